@@ -1,0 +1,150 @@
+"""Raw rows to the schema's models, and what pydantic has against them in the user's words."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any, Generic, TypeVar
+
+from pydantic import ValidationError
+
+from equipsel.columns import LARGEST, NUMBER, Row, allowed, choices, columns, takes_numbers
+from equipsel.files.header import Header, Place, read_header
+from equipsel.files.problems import Problem, cell_problem, nearest, quoted, table_problem
+from equipsel.files.raw import RawRow, RawTable
+
+METRES_PER_FOOT = Decimal("0.3048")
+"""The international foot (exact by definition)."""
+
+R = TypeVar("R", bound=Row)
+
+
+@dataclass(frozen=True)
+class Table(Generic[R]):
+    """A table as read: the rows that are right, and the names in the first column of all rows, right or not."""
+
+    rows: tuple[R, ...]
+    names: frozenset[str]
+    readable: bool
+
+
+NOTHING: Table[Any] = Table((), frozenset(), readable=True)
+
+
+def read_rows(model: type[R], raw: RawTable) -> tuple[Table[R], list[Problem]]:
+    """The rows of a table and everything that is wrong with it."""
+    header, problems = read_header(model, raw)
+    if header is None:
+        return Table((), frozenset(), readable=False), problems
+    if not raw.rows:
+        problems.append(table_problem(raw.source, "has column names and no rows", "add a row, or delete the table if it is not needed"))
+    rows = []
+    for raw_row in raw.rows:
+        row, wrong = _read_row(model, raw, header, raw_row)
+        problems += wrong
+        rows += [row] if row else []
+    key = next(columns(model)).name
+    names = _names(header, raw, key)
+    return Table(tuple(rows), names, key not in header.absent), problems
+
+
+def _names(header: Header, raw: RawTable, key: str) -> frozenset[str]:
+    places = [place for place in header.places if place.name == key]
+    return frozenset(row.cells[place.position] for place in places for row in raw.rows if len(row.cells) > place.position)
+
+
+def _read_row(model: type[R], raw: RawTable, header: Header, row: RawRow) -> tuple[R | None, list[Problem]]:
+    if ragged := _ragged(raw, header, row):
+        return None, [ragged]
+    cells: dict[str, Any] = {"line": row.line}
+    carried = []
+    for place in header.places:
+        text = row.cells[place.position]
+        if place.carried:
+            carried.append((place.name, text))
+        elif text:
+            cells[place.name] = _value(model, place, text, raw.decimal_comma)
+    try:
+        return model.model_validate({**cells, "carried": tuple(carried)}), []
+    except ValidationError as error:
+        return None, list(_cell_problems(error, model, raw, header, row))
+
+
+def _ragged(raw: RawTable, header: Header, row: RawRow) -> Problem | None:
+    if len(row.cells) == header.width:
+        return None
+    wrong = f"has {len(row.cells)} cells where the header has {header.width}"
+    if len(row.cells) < header.width:
+        return table_problem(raw.source, wrong, "add the missing separators (an empty cell takes the default)", row.line)
+    return table_problem(raw.source, wrong, "put quotation marks around a cell that holds the separator, or name the column", row.line)
+
+
+def _value(model: type[Row], place: Place, text: str, decimal_comma: bool) -> Any:
+    """What a cell is given to its model as: a decimal comma as a point, feet as metres, else its text."""
+    if not takes_numbers(model, field_of(model, place.name)):
+        return text
+    if decimal_comma and text.count(",") == 1 and "." not in text:
+        text = text.replace(",", ".")
+    return to_metres(place.name, text) if place.feet else text
+
+
+def to_metres(name: str, text: str) -> Any:
+    """A number given in feet, in metres; a price per foot, per metre; text that is no number as it is."""
+    if not NUMBER.fullmatch(text):
+        return text
+    feet = Decimal(text)
+    return feet / METRES_PER_FOOT if "_per_" in name else feet * METRES_PER_FOOT
+
+
+def field_of(model: type[Row], column: str) -> str:
+    """The field of a column; empty if the model has none of that name."""
+    return next((name for name in (column, f"{column}_") if name in model.model_fields), "")
+
+
+def _cell_problems(error: ValidationError, model: type[Row], raw: RawTable, header: Header, row: RawRow) -> Iterator[Problem]:
+    for place, name, kind in _wrong_columns(error, header):
+        written = place.written if place else name
+        text = row.cells[place.position] if place else ""
+        yield cell_problem(raw.source, row.line, written, *describe(model, name, kind, text))
+
+
+def _wrong_columns(error: ValidationError, header: Header) -> Iterator[tuple[Place | None, str, str]]:
+    """Each wrong column once, with what is wrong; a column that is missing from the whole table is told once, not for every row."""
+    seen = set()
+    for one in error.errors(include_url=False, include_context=False, include_input=False):
+        name = str(one["loc"][0])
+        if name in header.absent or name in seen:
+            continue
+        seen.add(name)
+        yield next((place for place in header.places if place.name == name), None), name, one["type"]
+
+
+def describe(model: type[Row], column: str, kind: str, text: str) -> tuple[str, str]:
+    """What is wrong with a cell and how to mend it, from pydantic's kind of error and the cell's text."""
+    field = field_of(model, column)
+    words = allowed(model, field)
+    meaning = model.model_fields[field].description or ""
+    if kind == "missing":
+        return "is empty", f"write {words}: {meaning}" if words != "text" else f"it must be given: {meaning}"
+    if kind == "string_too_long":
+        return f"{quoted(text)} is {len(text):,} characters long", "write at most 200"
+    if kind == "less_than_equal" and not any(bound in words for bound in (" to ", "at most")):
+        return f"{quoted(text)} is too large", f"write at most {int(LARGEST):,}"
+    if options := choices(model, field):
+        close = nearest(text, options)
+        return f"{quoted(text)} is not one of {words}", f"did you mean {close}?" if close else "write one of these"
+    if words == "text":
+        return f"{quoted(text)} does not fit", f"write {meaning}"
+    return f"{quoted(text)} is not {words}", _number_mend(text) if takes_numbers(model, field) else f"write {words}"
+
+
+def _number_mend(text: str) -> str:
+    if NUMBER.fullmatch(text):
+        return "write one that is"
+    if re.fullmatch(r"[+-]?\d+,\d+", text):
+        return f"write the decimal comma as a point: {text.replace(',', '.')}"
+    if re.fullmatch(r"[+-]?[\d.,' ]*\d[\d.,' ]*", text):
+        return "write it without thousands separators, with a point for the decimals"
+    if unit := re.fullmatch(r"([+-]?\d+(?:\.\d+)?)\s*[A-Za-z%/.]+", text):
+        return f"write the number without its unit: {unit[1]}"
+    return "write a number"

@@ -1,0 +1,90 @@
+"""The power budget: how each unit is loaded, and the heat, mains draw and outlets to plan for."""
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from equipsel.files.schedules.plugs import plugs, ports
+from equipsel.files.schedules.schedule import Cell, Entry, Schedule, carried_from, plain, schedule
+from equipsel.heat import btu_per_hour
+from equipsel.kit import Kit, Number, Unit
+from equipsel.site import Site
+
+COLUMNS = (
+    "place",
+    "unit",
+    "model",
+    "owned",
+    "supplies",
+    "fed_by",
+    "budget_w",
+    "reserved_w",
+    "free_w",
+    "reserved_pct",
+    "draw_w",
+    "powered_ports",
+    "powered_ports_free",
+    "data_ports_free",
+    "heat_w",
+    "heat_btu_h",
+    "mains_w",
+    "outlets",
+    "traffic_mbps",
+    "uplink_mbps",
+)
+
+
+def power_budget(kit: Kit, site: Site) -> Schedule:
+    """Each unit's budget, what is reserved and drawn of it, free watts and ports, heat, mains watts, outlets and traffic."""
+    return schedule("power_budget", COLUMNS, _entries(kit, site))
+
+
+def _entries(kit: Kit, site: Site) -> Iterator[Entry]:
+    used = plugs(kit, site).keys()
+    for unit in kit.units:
+        listed = list(ports(unit, site))
+        powered = [port for port in listed if port.port_w > 0]
+        free = [port for port in listed if port.key not in used]
+        counts: dict[str, Cell] = {
+            "powered_ports": len(powered),
+            "powered_ports_free": sum(port.port_w > 0 for port in free),
+            "data_ports_free": sum(port.port_w == 0 for port in free),
+        }
+        row = site.catalog.switch.get(unit.model) or site.catalog.injector.get(unit.model)
+        yield Entry(_cells(unit, site) | _watts(unit) | counts, carried_from(row))
+
+
+def _cells(unit: Unit, site: Site) -> dict[str, Cell]:
+    switch = site.catalog.switch.get(unit.model)
+    outlets = {"supply": len(unit.supplies), "port": 0}.get(switch.feed if switch else "mains", 1)
+    feed = unit.fed_by
+    return {
+        "place": unit.place,
+        "unit": unit.unit,
+        "model": unit.model,
+        "owned": "yes" if unit.owned else "no",
+        "supplies": "; ".join(unit.supplies),
+        "fed_by": " ".join((feed.unit, feed.group, str(feed.port))) if feed else "",
+        "outlets": outlets,
+        "traffic_mbps": unit.traffic_mbps,
+        "uplink_mbps": plain(switch.uplink_mbps) if switch else None,
+    }
+
+
+def _watts(unit: Unit) -> dict[str, Cell]:
+    budget, reserved = _exact(unit.budget_w), _exact(unit.reserved_w)
+    both = budget is not None and reserved is not None
+    heat = _exact(unit.heat_w)
+    return {
+        "budget_w": unit.budget_w,
+        "reserved_w": unit.reserved_w,
+        "draw_w": unit.draw_w,
+        "heat_w": unit.heat_w,
+        "mains_w": unit.mains_w,
+        "free_w": plain(budget - reserved) if both else None,
+        "reserved_pct": plain(round(100 * reserved / budget, 1)) if both and budget else None,
+        "heat_btu_h": None if heat is None else round(float(btu_per_hour(heat)), 1),
+    }
+
+
+def _exact(number: Number | None) -> Decimal | None:
+    return None if number is None else Decimal(str(number))

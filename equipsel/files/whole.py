@@ -1,0 +1,89 @@
+"""Writes several files whole or not at all."""
+
+import shutil
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from os import getpid
+from pathlib import Path
+
+
+class OutputError(Exception):
+    """A folder or file that cannot be written, and what to do about it."""
+
+
+def write_whole(folder: str | Path, files: Mapping[str, bytes]) -> None:
+    """Write all files into a folder (made if it is not there), or none; files of those names are replaced only at the end.
+
+    Whatever stops it, an error or Ctrl-C, the folder is left as it was. Raises OutputError where it cannot be written to.
+    """
+    target = Path(folder)
+    try:
+        check_writable(target, files)
+        with _parents(target.parent), _stage(target) as stage:
+            for name, content in files.items():
+                (stage / name).write_bytes(content)
+            if target.exists():
+                _replace_all(stage, target, list(files))
+            else:
+                stage.rename(target)
+    except (OSError, ValueError) as error:
+        raise OutputError(f"{target}: cannot be written ({getattr(error, 'strerror', None) or error}); give another folder") from error
+
+
+def check_writable(folder: Path, names: Mapping[str, bytes] | tuple[str, ...]) -> None:
+    """Raise OutputError if it is plain beforehand that these files cannot be put into a folder."""
+    if folder.exists() and not folder.is_dir():
+        raise OutputError(f"{folder}: is a file, not a folder; give the name of a folder")
+    for name in names:
+        if Path(name).name != name:
+            raise OutputError(f"{name!r} is no plain file name")
+        if (folder / name).is_dir():
+            raise OutputError(f"{folder / name}: is a folder where a file is to be written; move it away, or give another folder")
+
+
+@contextmanager
+def _parents(folder: Path) -> Iterator[None]:
+    """Make the folders above; if what follows fails, take away again those that were not there."""
+    made = [one for one in (folder, *folder.parents) if not one.exists()]
+    folder.mkdir(parents=True, exist_ok=True)
+    try:
+        yield
+    except BaseException:
+        for one in made:
+            one.rmdir()
+        raise
+
+
+@contextmanager
+def _stage(target: Path) -> Iterator[Path]:
+    """A folder to prepare the files in, on the same disk as the target; gone afterwards."""
+    where = target if target.exists() else target.parent
+    stage = where / f".{target.name or 'kit'}.{getpid()}.part"
+    stage.mkdir()
+    try:
+        yield stage
+    finally:
+        shutil.rmtree(stage, ignore_errors=True)
+
+
+def _replace_all(stage: Path, target: Path, names: list[str]) -> None:
+    """Move the prepared files into place; if one cannot be moved, put back what stood there before."""
+    kept = stage / "before"
+    kept.mkdir()
+    for name in names:
+        if (target / name).exists():
+            shutil.copy2(target / name, kept / name)
+    try:
+        for name in names:
+            (stage / name).replace(target / name)
+    except BaseException:
+        for name in names:
+            _put_back(kept / name, target / name, moved=not (stage / name).exists())
+        raise
+
+
+def _put_back(before: Path, now: Path, *, moved: bool) -> None:
+    if moved and before.exists():
+        before.replace(now)
+    elif moved:
+        now.unlink(missing_ok=True)

@@ -1,0 +1,147 @@
+"""The answer: units, connections and lines, as kit.json holds them. Powers in W, lengths in m, money in the currency."""
+
+from enum import StrEnum
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+Number = float | int
+
+
+class Part(BaseModel):
+    """A part of kit.json. Fields that a hand-made kit may leave out are None until they are recomputed."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, alias_generator=lambda name: name.rstrip("_"))
+
+
+class Status(StrEnum):
+    """What the answer is."""
+
+    OPTIMAL = "optimal"
+    FEASIBLE = "feasible"
+    INFEASIBLE = "infeasible"
+    STOPPED = "stopped"
+
+
+class Severity(StrEnum):
+    """How grave a finding is."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    NOTE = "note"
+
+
+class Finding(Part):
+    """One thing the re-check found: which rule, how grave, where, and in words what is wrong and what is allowed."""
+
+    rule: str
+    severity: Severity
+    where: str
+    message: str
+
+
+class Line(Part):
+    """A line of the bill of materials; the lines add up to the kit's cost."""
+
+    model: str
+    kind: Literal["switch", "supply", "injector", "extender", "cable", "backup", "extra", "place", "energy"]
+    place: str | None = None
+    count: Number
+    unit_cost: Number
+    cost: Number
+
+
+class ExtenderAt(Part):
+    """An extender along a run, at_m from its head."""
+
+    model: str
+    at_m: Number | None = None
+
+
+class InjectorPort(Part):
+    """A powered port of an injector."""
+
+    unit: str
+    port: int
+
+
+class FedBy(Part):
+    """The port that feeds a fed switch. With an injector, unit, group and port are the data port."""
+
+    unit: str
+    group: str
+    port: int
+    injector: InjectorPort | None = None
+    extenders: tuple[ExtenderAt, ...] = ()
+    run_m: Number | None = None
+    cable: str | None = None
+    class_: int | None = None
+
+
+class Unit(Part):
+    """A switch or an injector of the kit."""
+
+    unit: str
+    model: str
+    place: str
+    supplies: tuple[str, ...] = ()
+    owned: bool = False
+    fed_by: FedBy | None = None
+    budget_w: Number | None = None
+    reserved_w: Number | None = None
+    draw_w: Number | None = None
+    heat_w: Number | None = None
+    mains_w: Number | None = None
+    traffic_mbps: Number | None = None
+
+
+class Connection(Part):
+    """Where one device plugs in, and its line as solved. With an injector, unit, group and port are the data port."""
+
+    device: str
+    place: str
+    unit: str
+    group: str
+    port: int
+    injector: InjectorPort | None = None
+    extenders: tuple[ExtenderAt, ...] = ()
+    run_m: Number | None = None
+    cable: str | None = None
+    class_: int | None = None
+    port_w: Number | None = None
+    reserved_w: Number | None = None
+    pse_w: Number | None = None
+    pd_w: Number | None = None
+    pd_volts: Number | None = None
+    amps: Number | None = None
+    loss_w: Number | None = None
+
+
+class Kit(Part):
+    """The whole answer."""
+
+    status: Status = Status.FEASIBLE
+    currency: str = ""
+    cost: Number | None = None
+    lower_bound: Number | None = None
+    gap: Number | None = None
+    seconds: Number | None = None
+    lines: tuple[Line, ...] | None = None
+    units: tuple[Unit, ...] = ()
+    connections: tuple[Connection, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    reasons: tuple[str, ...] = ()
+
+    def to_json(self) -> str:
+        """The text of kit.json."""
+        return self.model_dump_json(by_alias=True, indent=2) + "\n"
+
+
+class KitError(Exception):
+    """A kit file that cannot be read as one: `problems` says what and where."""
+
+    def __init__(self, problems: list[str]) -> None:
+        super().__init__("\n".join(problems))
+        self.problems = problems
+
+

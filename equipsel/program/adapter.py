@@ -1,0 +1,142 @@
+"""The one place that talks to a solver: PuLP 3.3 or 4 with HiGHS, its answer read from HiGHS itself.
+
+PuLP 3.3 calls a search stopped by its time limit optimal, so PuLP's own words are not used. HiGHS checks rows only to a
+tolerance: every answer is rounded to integers here and re-checked exactly by those who asked.
+"""
+
+import os
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from enum import StrEnum
+from math import inf
+
+import highspy
+import pulp
+
+from equipsel.program.rows import Variable
+
+
+class Stop(StrEnum):
+    """Why a search stopped."""
+
+    PROVEN = "proven"
+    LIMIT = "limit"
+    INTERRUPTED = "interrupted"
+    INFEASIBLE = "infeasible"
+
+
+STOPS = {
+    highspy.HighsModelStatus.kOptimal: Stop.PROVEN,
+    highspy.HighsModelStatus.kModelEmpty: Stop.PROVEN,
+    highspy.HighsModelStatus.kInfeasible: Stop.INFEASIBLE,
+    highspy.HighsModelStatus.kTimeLimit: Stop.LIMIT,
+    highspy.HighsModelStatus.kSolutionLimit: Stop.LIMIT,
+    highspy.HighsModelStatus.kIterationLimit: Stop.LIMIT,
+    highspy.HighsModelStatus.kObjectiveBound: Stop.LIMIT,
+    highspy.HighsModelStatus.kObjectiveTarget: Stop.LIMIT,
+    highspy.HighsModelStatus.kInterrupt: Stop.INTERRUPTED,
+}
+
+
+class SolverError(RuntimeError):
+    """The solver ended in a state it should not reach."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a search gave: why it stopped, whether it holds a solution, the objective's value and its proven bound."""
+
+    stop: Stop
+    found: bool
+    value: float
+    bound: float
+
+
+Progress = Callable[[float, float], None]
+"""Called with the best value so far and its bound."""
+
+
+class _Highs(pulp.HiGHS):  # type: ignore[misc]
+    """HiGHS run so that Ctrl-C stops the search and keeps its best solution, and nothing is printed."""
+
+    interrupted = False
+    on_progress: Progress | None = None
+
+    def createAndConfigureSolver(self, lp: pulp.LpProblem) -> None:  # noqa: N802 (PuLP's name)
+        with _quiet():
+            super().createAndConfigureSolver(lp)
+
+    def callSolver(self, lp: pulp.LpProblem) -> None:  # noqa: N802 (PuLP's name)
+        solver = lp.solverModel
+        solver.HandleUserInterrupt = True
+        if self.on_progress:
+            report = self.on_progress
+            solver.cbMipInterrupt.subscribe(lambda event: report(event.data_out.mip_primal_bound, event.data_out.mip_dual_bound))
+        solver.startSolve()
+        finished = False
+        while not finished:
+            try:
+                finished, _ = solver.wait(0.1)
+            except KeyboardInterrupt:
+                self.interrupted = True
+                solver.cancelSolve()
+
+
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Keep what the solver's library prints to standard output when it starts away from it."""
+    sys.stdout.flush()
+    kept = os.dup(1)
+    try:
+        with open(os.devnull, "wb") as nowhere:
+            os.dup2(nowhere.fileno(), 1)
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+
+
+def solve(problem: pulp.LpProblem, gap: float, time_limit_s: float, nodes: int | None = None, progress: Progress | None = None) -> Answer:
+    """Minimise a problem to a relative gap within a time and (optionally) a number of nodes; values stay in its variables."""
+    options = {"mip_max_nodes": nodes} if nodes is not None else {}
+    solver = _Highs(
+        msg=False, gapRel=gap, gapAbs=1e-6, threads=1, timeLimit=max(time_limit_s, 0.01), mip_feasibility_tolerance=1e-7, **options
+    )
+    solver.on_progress = _throttled(progress) if progress else None
+    problem.solve(solver)
+    status = problem.solverModel.getModelStatus()
+    info = problem.solverModel.getInfo()
+    if status not in STOPS:
+        raise SolverError(f"the solver ended with {problem.solverModel.modelStatusToString(status)}")
+    stop = Stop.INTERRUPTED if solver.interrupted else STOPS[status]
+    found = int(info.primal_solution_status) == int(highspy.SolutionStatus.kSolutionStatusFeasible)
+    value = info.objective_function_value if found else inf
+    return Answer(stop, found, value, _bound(problem, info, stop, value))
+
+
+def _bound(problem: pulp.LpProblem, info: highspy.HighsInfo, stop: Stop, value: float) -> float:
+    if stop is Stop.INFEASIBLE:
+        return inf
+    if not problem.isMIP():
+        return value if stop is Stop.PROVEN else -inf
+    return float(info.mip_dual_bound)
+
+
+def _throttled(progress: Progress, every_s: float = 0.25) -> Progress:
+    last = time.monotonic()
+
+    def report(best: float, bound: float) -> None:
+        nonlocal last
+        if time.monotonic() - last >= every_s:
+            last = time.monotonic()
+            progress(best, bound)
+
+    return report
+
+
+def whole(variable: Variable) -> int:
+    """The integer value of a solved variable."""
+    return round(variable.varValue or 0)

@@ -1,0 +1,157 @@
+"""How many of what a choice takes along: metres of new cable, extenders, and whatever extras are counted by."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from equipsel.catalog import Cable, Extra
+from equipsel.feeds.fed import FedBuild
+from equipsel.feeds.lines import Feed, Route
+from equipsel.feeds.ways import Group
+from equipsel.program.model import Bin, Model, Plug, Way
+from equipsel.program.rows import Terms, Variable
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """A number of things: what the variables give, and what is there whatever they are."""
+
+    terms: Terms
+    always: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class NewCable:
+    """Metres of new cable of a kind."""
+
+    cable: Cable
+    metres: Counted
+
+
+def run_of(model: Model, plug: Plug) -> tuple[Route, Feed] | None:
+    """The run from a plug and the feed over it; None for a data lead, which stays in its place."""
+    if isinstance(plug.payload, Way):
+        way = plug.payload
+        return model.groups[way.group].first.routes[way.route].route, way.feed
+    if isinstance(plug.payload, Bin) and isinstance(plug.payload.build, FedBuild):
+        feed, route = plug.payload.build.fed
+        return route, feed
+    return None
+
+
+def kind_of(model: Model, plug: Plug) -> str | None:
+    """The kind of device a plug serves; None where it serves a fed switch or a lead."""
+    return model.groups[plug.payload.group].first.device.kind if isinstance(plug.payload, Way) else None
+
+
+def new_cable(model: Model) -> Iterator[NewCable]:
+    """New cable for devices and for fed switches; cables already there are used first and cost nothing."""
+    for index, group in enumerate(model.groups):
+        if has_one_run(group):
+            for member, _ in group.members:
+                route = member.routes[0].route
+                if route.existing is not None:
+                    yield NewCable(route.cable, Counted([], Fraction(route.run_m)))
+        else:
+            yield from _choices(model, index, group)
+    yield from _feed_runs(model)
+
+
+def has_one_run(group: Group) -> bool:
+    """Whether its devices have one run each and no cables to share, so that their cable is settled before any choice."""
+    routes = group.first.routes
+    return len(routes) == 1 and routes[0].route.existing in (None, 0)
+
+
+def _choices(model: Model, index: int, group: Group) -> Iterator[NewCable]:
+    for number, ways in enumerate(group.first.routes):
+        used = [
+            plug.count
+            for plug in model.plugs
+            if isinstance(plug.payload, Way) and plug.payload.group == index and plug.payload.route == number
+        ]
+        if ways.route.existing is not None:
+            yield NewCable(ways.route.cable, Counted(_beyond(model, f"group{index}-route{number}", used, ways.route)))
+
+
+def _feed_runs(model: Model) -> Iterator[NewCable]:
+    rows: dict[int, tuple[Route, list[Variable]]] = {}
+    for item in model.bins:
+        if isinstance(item.build, FedBuild):
+            _, route = item.build.fed
+            assert route.row is not None, "a feed run is a row of the runs table"
+            rows.setdefault(route.row, (route, []))[1].append(item.count)
+    for row, (route, used) in rows.items():
+        yield NewCable(route.cable, Counted(_beyond(model, f"run{row}", used, route)))
+
+
+def _beyond(model: Model, name: str, used: Iterable[Variable], route: Route) -> Terms:
+    """Metres of new cable on a route: those used beyond the ones already there."""
+    counts: Terms = [(1, variable) for variable in used]
+    if route.existing:
+        new = model.rows.variable(f"{name}-new")
+        model.rows.at_least(f"{name}-new_cables", [(1, new), *((-factor, variable) for factor, variable in counts)], -route.existing)
+        counts = [(1, new)]
+    return [(factor * Fraction(route.run_m), variable) for factor, variable in counts if route.run_m]
+
+
+def counted(model: Model, extra: Extra, number: int) -> Counted:
+    """How many of an extra: by the plugs that call for it, or by the units, or by the places."""
+    wanted = extra.for_ or None
+    if extra.per == "unit":
+        return Counted([(1, item.count) for item in model.bins if wanted in (None, item.build.model.model)])
+    if extra.per == "place":
+        return Counted([(1, variable) for variable in _places(model, wanted, number)])
+    by = {"port": _ports, "device": _devices, "extender": _extenders, "run": _runs}[extra.per]
+    return Counted([(factor, plug.count) for plug in model.plugs if (factor := by(model, plug, wanted))])
+
+
+def _ports(model: Model, plug: Plug, wanted: str | None) -> int:
+    """Ports in use; for a kind of device, the injector's and the data port of each."""
+    if wanted in (None, plug.bin.build.model.model):
+        return 1
+    if kind_of(model, plug) == wanted:
+        return 2 if plug.bin.build.is_injector else 1
+    return 0
+
+
+def _devices(model: Model, plug: Plug, wanted: str | None) -> int:
+    """Devices; for a model, those it feeds."""
+    return int(isinstance(plug.payload, Way) and wanted in (None, kind_of(model, plug), plug.bin.build.model.model))
+
+
+def _extenders(model: Model, plug: Plug, wanted: str | None) -> int:
+    """Extenders along the runs in use, all, of a model, or on the runs of a kind of device."""
+    run = run_of(model, plug)
+    if run is None:
+        return 0
+    everything = wanted is None or wanted == kind_of(model, plug)
+    return sum(1 for extender in run[1].chain if everything or extender.model == wanted)
+
+
+def _runs(model: Model, plug: Plug, wanted: str | None) -> int:
+    """Runs in use; for a model, those whose cable, head or extenders it is."""
+    run = run_of(model, plug)
+    if run is None:
+        return 0
+    names = {kind_of(model, plug), run[0].cable.model, plug.bin.build.model.model, *(extender.model for extender in run[1].chain)}
+    return int(wanted is None or wanted in names)
+
+
+def _places(model: Model, wanted: str | None, number: int) -> Iterator[Variable]:
+    """A binary variable a place: whether units (all, of a model, or serving a kind of device) stand there."""
+    for place, bins in model.at.items():
+        units = [(item.count, item.most) for item in bins if wanted in (None, item.build.model.model)]
+        units += [
+            (plug.count, model.demand[place]) for item in bins for plug in model.of(item) if wanted and kind_of(model, plug) == wanted
+        ]
+        if units:
+            yield any_of(model, f"extra{number}_{place}", units)
+
+
+def any_of(model: Model, name: str, counts: Iterable[tuple[Variable, int]]) -> Variable:
+    """A binary variable that is one where any of the counts (each with its most) is above zero."""
+    chosen = model.rows.variable(name, 0, 1)
+    for position, (count, most) in enumerate(counts):
+        model.rows.at_most(f"{name}-{position}", [(1, count), (-most, chosen)])
+    return chosen

@@ -1,0 +1,171 @@
+"""From a solved program to units that stand somewhere with something in each port, every unit packed exactly."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from equipsel.feeds.builds import Build, Ports
+from equipsel.feeds.fed import FedBuild
+from equipsel.program.adapter import whole
+from equipsel.program.model import Bin, Lead, Model, Plug, Refinement, Way
+from equipsel.program.money import heat_terms
+from equipsel.program.packing import Item, Packed, pack
+
+
+@dataclass(eq=False)
+class Standing:
+    """A unit of the answer: its build and what is plugged into it, in order."""
+
+    build: Build
+    bin: Bin
+    seats: list["Seat"] = field(default_factory=list)
+
+    @property
+    def handed_mw(self) -> int:
+        """mW it reserves for what is plugged into it."""
+        return sum(seat.load_mw for seat in self.seats)
+
+    @property
+    def traffic(self) -> Fraction:
+        """Mb/s of traffic through it."""
+        return sum((seat.traffic for seat in self.seats), Fraction(0))
+
+    @property
+    def draw_mw(self) -> int:
+        """mW drawn from it."""
+        return sum(seat.draw_mw for seat in self.seats)
+
+
+@dataclass(frozen=True, eq=False)
+class Seat:
+    """One port in use and what is in it: a device by a way, a data lead, a fed switch, or a fed switch's data lead."""
+
+    ports: Ports
+    payload: Way | Lead | Standing
+    load_mw: int = 0
+    traffic: Fraction = Fraction(0)
+    draw_mw: int = 0
+    critical: bool = False
+    lead_of: Standing | None = None
+
+
+@dataclass(frozen=True)
+class Layout:
+    """All standing units."""
+
+    units: tuple[Standing, ...]
+
+
+class Unpacked(Exception):  # noqa: N818 (it is no error: the search learns from it)
+    """A bin that could not be packed; `refinement` is what the search learns."""
+
+    def __init__(self, refinement: Refinement) -> None:
+        """Keep what was learnt."""
+        super().__init__("a bin could not be packed")
+        self.refinement = refinement
+
+
+def lay_out(model: Model, more_units: bool = False) -> Layout:
+    """Pack every bin of a solved program. Raises Unpacked; with `more_units`, a pool takes more units rather than fail."""
+    return _Layer(model, more_units).run()
+
+
+class _Layer:
+    """The work of `lay_out`: fed switches first, from the outermost in, since what they draw is a load further in."""
+
+    def __init__(self, model: Model, more_units: bool) -> None:
+        self.model, self.more_units = model, more_units
+        self.waiting: dict[tuple[int, bool], list[Standing]] = defaultdict(list)
+        self.units: list[Standing] = []
+
+    def run(self) -> Layout:
+        for item in sorted(self.model.bins, key=lambda one: (-one.build.level, one.build.is_injector, one.position)):
+            if whole(item.count):
+                self._pack(item)
+        return Layout(tuple(sorted(self.units, key=lambda unit: unit.bin.position)))
+
+    def _pack(self, item: Bin) -> None:
+        seats = list(self._seats(item))
+        items = [Item(seat.ports, seat.load_mw, seat.traffic, seat.critical, index) for index, seat in enumerate(seats)]
+        packed = self._packed(item, whole(item.count), items)
+        if packed is None:
+            raise Unpacked(self._learn(item, seats))
+        for unit in packed:
+            held = [seats[one.what] for one in sorted(unit.items, key=lambda one: one.what)]
+            standing = Standing(item.build, item, held)
+            self.units.append(standing)
+            if isinstance(item.build, FedBuild):
+                self.waiting[item.position, False].append(standing)
+                if item.build.through_injector:
+                    self.waiting[item.position, True].append(standing)
+
+    def _packed(self, item: Bin, units: int, items: list[Item]) -> list[Packed] | None:
+        critical = self._critical_allowed(item.build.place)
+        packed = pack(item.build, units, items, critical)
+        if packed is None and self.more_units and not isinstance(item.build, FedBuild):
+            more = (pack(item.build, number, items, critical) for number in range(units + 1, units + len(items)))
+            packed = next((found for found in more if found), None)
+        return packed
+
+    def _seats(self, item: Bin) -> Iterator[Seat]:
+        for plug in self.model.of(item):
+            for _ in range(whole(plug.count)):
+                yield self._seat(plug)
+
+    def _seat(self, plug: Plug) -> Seat:
+        payload = plug.payload
+        if isinstance(payload, Bin):
+            unit = self.waiting[payload.position, False].pop(0)
+            traffic = Fraction(0) if plug.bin.build.is_injector else unit.traffic
+            assert isinstance(unit.build, FedBuild), "only fed builds wait for a port"
+            draw = unit.build.drawn_mw(unit.draw_mw) if self.model.energy else 0
+            return Seat(plug.ports, unit, unit.build.upstream_mw(unit.handed_mw), traffic, draw)
+        if isinstance(payload, Lead):
+            if payload.fed is None:
+                return Seat(plug.ports, payload, traffic=Fraction(payload.mbps), critical=payload.critical)
+            unit = self.waiting[payload.fed.position, True].pop(0)
+            return Seat(plug.ports, payload, traffic=unit.traffic, lead_of=unit)
+        device = self.model.groups[payload.group].first.device
+        traffic = Fraction(0) if plug.bin.build.is_injector else Fraction(device.mbps)
+        return Seat(plug.ports, payload, payload.feed.reserved_mw, traffic, payload.feed.pse_mw, plug.critical)
+
+    def _critical_allowed(self, place: str) -> int | None:
+        pct = Fraction(self.model.site.rules.max_critical_share_pct)
+        if pct == 100:
+            return None
+        plugs = (plug for item in self.model.at[place] for plug in self.model.of(item))
+        served = sum(whole(plug.count) for plug in plugs if plug.critical and isinstance(plug.payload, Way))
+        return max(1, int(pct * served / 100))
+
+    def _learn(self, item: Bin, seats: list[Seat]) -> Refinement:
+        """Split the pool that could not be packed; for a unit of its own, make the draws of its fed switches exact."""
+        known, index = self.model.refinement, self.model.builds.index(item.build)
+        if item.most > 1:
+            return replace(known, split={**known.split, index: known.split.get(index, 0) + whole(item.count) + 1})
+        fed = [seat.payload for seat in seats if isinstance(seat.payload, Standing)]
+        return sharpened(self.model, fed)
+
+
+def sharpened(model: Model, fed: list[Standing]) -> Refinement:
+    """Make the draws of fed switches exact at what they hand out; split their pools."""
+    known = model.refinement
+    split, points, short = dict(known.split), dict(known.points), set(known.short)
+    for unit in fed:
+        index = model.builds.index(unit.build)
+        if unit.bin.most > 1:
+            split[index] = split.get(index, 0) + whole(unit.bin.count) + 1
+        visited = set(points.get(index, ()))
+        if {unit.handed_mw, unit.draw_mw} <= visited:
+            short.add(index)
+        points[index] = tuple(sorted(visited | {unit.handed_mw, unit.draw_mw}))
+    return Refinement(split, points, frozenset(short))
+
+
+def check_energy(model: Model, layout: Layout) -> None:
+    """Raise Unpacked where the program reckoned with less heat, and so less energy, than the units make."""
+    if model.energy:
+        reckoned = sum(Fraction(factor) * whole(variable) for factor, variable in heat_terms(model))
+        made = sum((unit.build.own_mw + unit.draw_mw) / unit.build.efficiency - unit.draw_mw for unit in layout.units)
+        if made > reckoned:
+            raise Unpacked(sharpened(model, [unit for unit in layout.units if isinstance(unit.build, FedBuild)]))

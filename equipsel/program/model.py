@@ -1,0 +1,249 @@
+"""The program's variables: bins of like units, and the plugs that take their ports."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from decimal import Decimal
+from fractions import Fraction
+from math import ceil
+
+from equipsel.feeds.builds import Build, Ports
+from equipsel.feeds.fed import FedBuild, accepts
+from equipsel.feeds.lines import Feed
+from equipsel.feeds.ways import Group
+from equipsel.program.rows import Rows, Terms, Variable
+from equipsel.scenario import Device
+from equipsel.site import Site
+
+
+@dataclass(frozen=True, eq=False)
+class Bin:
+    """`count` like units of a build: a pool of many, or one of its own (`most` = 1) where a pool could not be packed."""
+
+    build: Build
+    count: Variable
+    most: int
+    position: int
+
+    @property
+    def name(self) -> str:
+        """A name for rows about it."""
+        return f"bin{self.position}_{self.build.place}_{self.build.model.model}"
+
+
+@dataclass(frozen=True, slots=True)
+class Lead:
+    """A data lead between a switch port and an injector: link speed, traffic, and whose it is."""
+
+    place: str
+    link_mbps: Decimal
+    mbps: Decimal
+    critical: bool
+    fed: Bin | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """Devices of a group on a route by a feed."""
+
+    group: int
+    route: int
+    feed: Feed
+
+
+Payload = Way | Lead | Bin
+
+
+@dataclass(frozen=True, eq=False)
+class Plug:
+    """How many of something are plugged into a group of ports of a bin, and what they take from it altogether.
+
+    load: mW reserved; draw: mW drawn; traffic: Mb/s. Each is a list of terms: a fed switch's load is a variable of its own.
+    """
+
+    bin: Bin
+    ports: Ports
+    count: Variable
+    payload: Payload
+    load: Terms
+    draw: Terms
+    traffic: Terms
+    critical: bool = False
+
+    @property
+    def powers(self) -> bool:
+        """Whether the port gives power here (not for a data-only device or a data lead)."""
+        return bool(self.load)
+
+
+@dataclass(frozen=True)
+class Refinement:
+    """What the search has learnt, by index of the build.
+
+    split: how many units of their own come before the pool; points: handed-out mW at which a fed switch's draw is exact;
+    short: fed switches whose draw was one milliwatt short there all the same.
+    """
+
+    split: dict[int, int] = field(default_factory=dict)
+    points: dict[int, tuple[int, ...]] = field(default_factory=dict)
+    short: frozenset[int] = frozenset()
+
+
+class Model:
+    """All variables of a site's program. Rules add rows to `rows`; nothing here limits anything."""
+
+    def __init__(self, site: Site, groups: list[Group], builds: list[Build], refinement: Refinement) -> None:
+        """Make the variables for every group on every build, with what the search has learnt."""
+        self.site, self.groups, self.builds, self.refinement = site, groups, builds, refinement
+        self.rows = Rows("kit")
+        self.energy = site.rules.energy_price_kwh * site.rules.years > 0
+        self.demand = _demand(site, groups)
+        self.bins = list(self._bins())
+        self.at: dict[str, list[Bin]] = defaultdict(list)
+        for item in self.bins:
+            self.at[item.build.place].append(item)
+        self.plugs: list[Plug] = []
+        self._plug_devices()
+        self._plug_fed()
+        self._plug_leads()
+        self.in_bin: dict[int, list[Plug]] = defaultdict(list)
+        for plug in self.plugs:
+            self.in_bin[plug.bin.position].append(plug)
+
+        self._batteries()
+
+    def of(self, item: Bin) -> list[Plug]:
+        """The plugs in a bin."""
+        return self.in_bin[item.position]
+
+    def _batteries(self) -> None:
+        """Battery units in each place with mains, whether the place holds, and whether a fed switch carries what is held."""
+        self.batteries: dict[str, dict[str, Variable]] = defaultdict(dict)
+        self.holds: dict[str, Variable] = {}
+        self.carries: dict[int, Variable] = {}
+        if not self.site.rules.backup_minutes or not any(row.backup for row in self.site.scenario.devices):
+            return
+        for place in self.at:
+            if self.site.scenario.place[place].mains:
+                self.holds[place] = self.rows.variable(f"holds_{place}", 0, 1)
+                for battery in self.site.catalog.backups:
+                    self.batteries[place][battery.model] = self.rows.variable(f"battery_{place}_{battery.model}")
+        for item in self.bins:
+            if isinstance(item.build, FedBuild):
+                self.carries[item.position] = self.rows.variable(f"carries_{item.position}", 0, 1)
+
+    def _bins(self) -> Iterator[Bin]:
+        position = 0
+        for index, build in enumerate(self.builds):
+            most, split = self.demand[build.place], self.refinement.split.get(index, 0)
+            for high in [*([1] * min(split, most)), *([most - split] if most > split else [])]:
+                count = self.rows.variable(f"n{position}_{build.place}_{build.model.model}", 0, high)
+                yield Bin(build, count, high, position)
+                position += 1
+
+    def _plug_devices(self) -> None:
+        for index, group in enumerate(self.groups):
+            for route_index, ways in enumerate(group.first.routes):
+                for item in self.at[ways.route.place]:
+                    for ports in item.build.ports:
+                        for solved in ways.feeds.get(ports.head, ()):
+                            if not item.build.is_injector or solved.number is not None:
+                                self._plug_device(index, route_index, item, ports, solved)
+
+    def _plug_device(self, index: int, route_index: int, item: Bin, ports: Ports, solved: Feed) -> None:
+        group = self.groups[index]
+        device = group.first.device
+        count = self.rows.variable(f"x_{index}_{route_index}_{item.position}_{ports.group}", 0, group.count)
+        traffic: Terms = [] if item.build.is_injector else _times(Fraction(device.mbps), count)
+        self.plugs.append(
+            Plug(
+                item,
+                ports,
+                count,
+                Way(index, route_index, solved),
+                _times(solved.reserved_mw, count),
+                _times(solved.pse_mw, count),
+                traffic,
+                device.priority == "critical",
+            )
+        )
+
+    def _plug_fed(self) -> None:
+        for fed in self.bins:
+            build = fed.build
+            if isinstance(build, FedBuild):
+                for host in self.at[build.fed[1].place]:
+                    if host.build.is_injector or host.build.level == build.level - 1:
+                        for ports in host.build.ports:
+                            if accepts(ports, host.build, build):
+                                self._plug_fed_bin(fed, build, host, ports)
+
+    def _plug_fed_bin(self, fed: Bin, build: FedBuild, host: Bin, ports: Ports) -> None:
+        name = f"{fed.position}_{host.position}_{ports.group}"
+        count = self.rows.variable(f"f_{name}", 0, fed.most)
+        by_class = self.site.rules.budget_basis == "class"
+        load: Terms = _times(build.fed[0].reserved_mw, count) if by_class else [(1, self.rows.variable(f"load_{name}"))]
+        draw: Terms = [(1, self.rows.variable(f"draw_{name}"))] if self.energy else []
+        traffic: Terms = [] if host.build.is_injector else [(1, self.rows.variable(f"traffic_{name}"))]
+        self.plugs.append(Plug(host, ports, count, fed, load, draw, traffic))
+
+    def _plug_leads(self) -> None:
+        """Every data lead an injector may need, on every port of a switch in its place that is fast enough."""
+        for lead, most in self._leads().items():
+            for item in self.at[lead.place]:
+                wrong_level = lead.fed is not None and item.build.level != lead.fed.build.level - 1
+                if item.build.is_injector or wrong_level:
+                    continue
+                for ports in item.build.ports:
+                    if ports.head.mbps >= lead.link_mbps:
+                        self._plug_lead(lead, most, item, ports)
+
+    def _plug_lead(self, lead: Lead, most: int, item: Bin, ports: Ports) -> None:
+        name = f"{len(self.plugs)}_{item.position}_{ports.group}"
+        count = self.rows.variable(f"lead_{name}", 0, most)
+        traffic: Terms = [(1, self.rows.variable(f"traffic_{name}"))] if lead.fed else _times(Fraction(lead.mbps), count)
+        self.plugs.append(Plug(item, ports, count, lead, [], [], traffic, lead.critical))
+
+    def _leads(self) -> dict[Lead, int]:
+        found: dict[Lead, int] = {}
+        for plug in self.plugs:
+            if plug.bin.build.is_injector:
+                lead = self.lead(plug)
+                found[lead] = self.demand[lead.place]
+        return found
+
+    def lead(self, plug: Plug) -> Lead:
+        """The data lead that something plugged into an injector needs."""
+        if isinstance(plug.payload, Way):
+            return self.lead_for(self.groups[plug.payload.group].first.device, plug.bin.build.place)
+        assert isinstance(plug.payload, Bin), "a data lead needs no data lead"
+        build = plug.payload.build
+        assert isinstance(build, FedBuild), "only fed builds are plugged in"
+        return Lead(plug.bin.build.place, build.link_mbps, Decimal(0), False, plug.payload)
+
+    def lead_for(self, device: Device, place: str) -> Lead:
+        """The data lead of a device fed by an injector in a place."""
+        critical = device.priority == "critical" and self.site.rules.max_critical_share_pct < 100
+        return Lead(place, device.link_mbps, device.mbps, critical)
+
+
+def _times(factor: int | Fraction, variable: Variable) -> Terms:
+    return [(factor, variable)] if factor else []
+
+
+def _demand(site: Site, groups: list[Group]) -> dict[str, int]:
+    """The most units that can be of use in each place: one for every device that can reach it, and ports to spare."""
+    feeds_into = defaultdict(set)
+    for row in site.scenario.runs:
+        if row.from_ in site.scenario.place:
+            feeds_into[row.to].add(row.from_)
+    found = {}
+    for place in site.scenario.place:
+        reached, frontier = {place}, {place}
+        for _ in range(site.rules.max_cascade):
+            frontier = {source for spot in frontier for source in feeds_into[spot]} - reached
+            reached |= frontier
+        devices = sum(group.count for group in groups if any(ways.route.place in reached for ways in group.first.routes))
+        used = 2 * devices if site.rules.spare_ports_pct else devices
+        found[place] = ceil(used * 100 / (100 - site.rules.spare_ports_pct))
+    return found

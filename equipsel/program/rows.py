@@ -1,0 +1,76 @@
+"""A thin layer over PuLP: named rows of integer coefficients, divided by their greatest common divisor."""
+
+from collections.abc import Iterable
+from fractions import Fraction
+from math import floor, gcd, lcm
+from typing import Any, TypeAlias
+
+import pulp
+
+Variable: TypeAlias = Any
+"""A PuLP variable: its class is another in PuLP 3 and in PuLP 4."""
+
+Term = tuple[int | Fraction, Variable]
+Terms = list[Term]
+
+EXACT = 10**9
+"""Rows with exact fractions are cleared of denominators while the result stays below this."""
+
+
+class Rows:
+    """The program under construction: integer variables and `<=` or `==` rows, each with a name that tells its rule."""
+
+    def __init__(self, name: str) -> None:
+        """Start an empty program."""
+        self.problem = pulp.LpProblem(name, pulp.LpMinimize)
+        self._names: set[str] = set()
+
+    def variable(self, name: str, low: int = 0, high: int | None = None) -> Variable:
+        """A new integer variable."""
+        return self.problem.add_variable(self._unique(name), low, high, pulp.LpInteger)
+
+    def at_most(self, name: str, terms: Iterable[Term], limit: int | Fraction = 0) -> None:
+        """Terms <= limit."""
+        merged = _merged(terms)
+        if merged:
+            scaled, bound = _scaled(merged, limit)
+            self.problem += pulp.lpSum(factor * variable for factor, variable in scaled) <= bound, self._unique(name)
+
+    def at_least(self, name: str, terms: Iterable[Term], limit: int | Fraction = 0) -> None:
+        """Terms >= limit."""
+        self.at_most(name, [(-factor, variable) for factor, variable in terms], -limit)
+
+    def equal(self, name: str, terms: Iterable[Term], value: int = 0) -> None:
+        """Terms == value."""
+        merged = _merged(terms)
+        self.problem += pulp.lpSum(factor * variable for factor, variable in merged) == value, self._unique(name)
+
+    def _unique(self, name: str) -> str:
+        plain = "".join(letter if letter.isalnum() and letter.isascii() else "_" for letter in name)
+        plain = plain if plain[:1].isalpha() else f"n_{plain}"
+        unique, again = plain, 1
+        while unique in self._names:
+            again += 1
+            unique = f"{plain}_{again}"
+        self._names.add(unique)
+        return unique
+
+
+def _merged(terms: Iterable[Term]) -> Terms:
+    found: dict[str, tuple[int | Fraction, Variable]] = {}
+    for factor, variable in terms:
+        before = found.get(variable.name)
+        found[variable.name] = (factor + (before[0] if before else 0), variable)
+    return [(factor, variable) for factor, variable in found.values() if factor]
+
+
+def _scaled(terms: Terms, limit: int | Fraction) -> tuple[list[tuple[float, Variable]], float]:
+    """Integer coefficients without a common divisor, and the limit rounded down to match (all variables are integers)."""
+    factors = [Fraction(factor) for factor, _ in terms]
+    clear = lcm(*(factor.denominator for factor in factors))
+    if clear * max(abs(factor) for factor in factors) > EXACT:
+        return [(float(factor), variable) for factor, variable in terms], float(limit)
+    whole = [int(factor * clear) for factor in factors]
+    common = gcd(*whole)
+    scaled = [(float(factor // common), variable) for factor, (_, variable) in zip(whole, terms, strict=True)]
+    return scaled, float(floor(Fraction(limit) * clear / common))

@@ -1,0 +1,93 @@
+"""Rules of one unit: its ports, its groups, its budget, its uplink. n is the number of units in a bin."""
+
+from collections.abc import Iterable
+
+from equipsel.feeds.builds import Ports
+from equipsel.program.model import Bin, Model, Plug
+from equipsel.program.rows import Term, Terms
+
+
+def loads(plugs: Iterable[Plug]) -> Terms:
+    """mW reserved by plugs."""
+    return [term for plug in plugs for term in plug.load]
+
+
+def define_ports(model: Model) -> None:
+    """Ports in use <= ports x n, for each group of ports."""
+    for item in model.bins:
+        for ports in item.build.ports:
+            used: Terms = [(1, plug.count) for plug in model.of(item) if plug.ports is ports]
+            model.rows.at_most(f"{item.name}-ports-{ports.group}", [*used, (-ports.count, item.count)])
+
+
+def define_group_watts(model: Model) -> None:
+    """mW reserved on a group of ports <= group_w x n."""
+    for item in model.bins:
+        for ports in item.build.ports:
+            if ports.limit_mw is not None:
+                used = loads(plug for plug in model.of(item) if plug.ports is ports)
+                model.rows.at_most(f"{item.name}-group_w-{ports.group}", [*used, (-ports.limit_mw, item.count)])
+
+
+def define_budget(model: Model) -> None:
+    """mW reserved on a unit <= budget x (1 - spare) x n."""
+    for item in model.bins:
+        if budget_binds(item):
+            model.rows.at_most(f"{item.name}-budget", [*loads(model.of(item)), (-item.build.limit_mw, item.count)])
+
+
+def budget_binds(item: Bin) -> bool:
+    """Whether a budget can bind at all: not where every port may give its all at once."""
+    return sum(ports.count * int(ports.head.port_w * 1000) for ports in item.build.ports) > item.build.limit_mw
+
+
+def define_large_loads(model: Model) -> None:
+    """Loads above budget / (k + 1): at most k x n of them (valid for every packing; sharpens the bound of a pool)."""
+    for item in model.bins:
+        if budget_binds(item):
+            _large_loads(model, item, item.build.limit_mw, model.of(item), "budget")
+        for ports in item.build.ports:
+            if ports.limit_mw is not None:
+                _large_loads(model, item, ports.limit_mw, [plug for plug in model.of(item) if plug.ports is ports], ports.group)
+
+
+def _large_loads(model: Model, item: Bin, limit_mw: int, plugs: list[Plug], name: str) -> None:
+    sized = [(size, plug) for plug in plugs if (size := least_mw(plug)) > 0]
+    smallest: dict[int, int] = {}
+    for size, _ in sized:
+        together = limit_mw // size
+        smallest[together] = min(size, smallest.get(together, size))
+    for together, size in smallest.items():
+        if together < _ports_of(plug.ports for least, plug in sized if least >= size):
+            terms: list[Term] = [(1, plug.count) for least, plug in sized if least >= size]
+            model.rows.at_most(f"{item.name}-large-{name}-{together}", [*terms, (-together, item.count)])
+
+
+def _ports_of(groups: Iterable[Ports]) -> int:
+    return sum(ports.count for ports in dict.fromkeys(groups))
+
+
+def least_mw(plug: Plug) -> int:
+    """The least that one of a plug reserves, mW."""
+    if isinstance(plug.payload, Bin):
+        return plug.payload.build.least_upstream_mw  # type: ignore[attr-defined, no-any-return]
+    return int(plug.load[0][0]) if plug.load else 0
+
+
+def define_uplink(model: Model) -> None:
+    """Mb/s of traffic on a switch <= uplink_share_pct x uplink x n."""
+    for item in model.bins:
+        limit = item.build.traffic_mbps
+        if limit is not None:
+            used = [term for plug in model.of(item) for term in plug.traffic]
+            model.rows.at_most(f"{item.name}-uplink", [*used, (-limit, item.count)])
+
+
+def define_split_order(model: Model) -> None:
+    """Units of their own come in order: the next only after the one before, the pool only after all (they are alike)."""
+    for before, after in zip(model.bins, model.bins[1:], strict=False):
+        if before.build is after.build:
+            model.rows.at_most(f"{after.name}-order", [(1, after.count), (-after.most, before.count)])
+            if after.most == 1 and budget_binds(after):
+                heavier = [(-factor, variable) for factor, variable in loads(model.of(before))]
+                model.rows.at_most(f"{after.name}-heavier", [*loads(model.of(after)), *heavier])
