@@ -13,6 +13,7 @@ from equipsel.feeds.ways import DeviceWays
 from equipsel.kit import Connection, ExtenderAt, FedBy, InjectorPort, Unit
 from equipsel.program.layout import Layout, Seat, Standing
 from equipsel.program.model import Lead, Model, Way
+from equipsel.program.money import heat_mw
 from equipsel.quantities import milliwatts_up, watts
 from equipsel.scenario import Device
 
@@ -33,9 +34,12 @@ class Assembly:
         self.drawn: dict[Standing, int] = defaultdict(int)
         for ways, _, unit, seat in self.seated:
             self.drawn[unit] += self._feed(ways, seat)[0].pse_mw
+        self.carried: dict[Standing, Fraction] = defaultdict(Fraction)
+        self.below: dict[Standing, list[Standing]] = defaultdict(list)
         self.lead_of = {
             name: self.leads[self._lead(ways, unit)].pop(0) for ways, name, unit, _ in self.seated if unit.build.is_injector
         }
+        self._carry()
 
     def units(self) -> tuple[Unit, ...]:
         """Every unit of the kit."""
@@ -74,11 +78,7 @@ class Assembly:
 
     def heat_mw(self) -> Fraction:
         """mW that all units turn into heat."""
-        heat = Fraction(0)
-        for unit in self.layout.units:
-            draw = self._draw_mw(unit)
-            heat += (unit.build.own_mw + draw) / unit.build.efficiency - draw
-        return heat
+        return sum((heat_mw(unit.build, unit.handed_mw) for unit in self.layout.units), Fraction(0))
 
     def _free_leads(self) -> dict[Lead, list[tuple[Standing, Seat]]]:
         found: dict[Lead, list[tuple[Standing, Seat]]] = defaultdict(list)
@@ -94,6 +94,17 @@ class Assembly:
                 if isinstance(seat.payload, Way):
                     ways, name = next(self.waiting[seat.payload.group])
                     yield ways, name, unit, seat
+
+    def _carry(self) -> None:
+        """Whose traffic passes which switch."""
+        for ways, name, unit, seat in self.seated:
+            switch, _ = self.lead_of.get(name, (unit, seat))
+            self.carried[switch] += Fraction(ways.device.mbps)
+        for unit in self.layout.units:
+            for seat in unit.seats:
+                fed = seat.lead_of or (seat.payload if isinstance(seat.payload, Standing) and not unit.build.is_injector else None)
+                if fed:
+                    self.below[unit].append(fed)
 
     def _above(self) -> dict[Standing, FedBy]:
         """What feeds each fed unit."""
@@ -138,10 +149,14 @@ class Assembly:
             budget_w=watts(build.budget_mw),
             reserved_w=watts(reserved),
             draw_w=watts(draw),
-            heat_w=watts(_up((build.own_mw + draw) / build.efficiency - draw)),
+            heat_w=watts(_up(heat_mw(build, reserved))),
             mains_w=0.0 if isinstance(build, FedBuild) else watts(_up((build.own_mw + reserved) / build.efficiency)),
-            traffic_mbps=float(round(unit.traffic, 3)),
+            traffic_mbps=float(round(self._traffic(unit), 3)),
         )
+
+    def _traffic(self, unit: Standing) -> Fraction:
+        """Mb/s through a switch: its own devices', those on injectors whose data it carries, and fed switches below."""
+        return self.carried[unit] + sum((self._traffic(fed) for fed in self.below[unit]), Fraction(0))
 
     def _draw_mw(self, unit: Standing) -> int:
         """mW drawn from a unit, each line solved for the very device on it."""

@@ -8,8 +8,8 @@ from equipsel.feeds.lines import Refusal
 from equipsel.feeds.ways import DeviceWays
 from equipsel.program import link_rules
 from equipsel.program.adapter import solve, whole
-from equipsel.program.model import Model, Refinement
-from equipsel.program.search import RULES, Problem
+from equipsel.program.model import Model, Problem, Refinement
+from equipsel.program.search import RULES
 
 MOST_REASONS = 3
 """Refusals named for one device, those nearest to working first (our own limit)."""
@@ -33,7 +33,7 @@ def _impossible(ways: DeviceWays) -> str:
 
 def unserved(problem: Problem, time_limit_s: float) -> tuple[str, ...]:
     """Devices left over when as many as possible are served: they cannot all be served together with the others."""
-    model = Model(problem.site, problem.groups, problem.builds, Refinement())
+    model = Model(problem, Refinement())
     left = {index: model.rows.variable(f"unserved_{index}", 0, group.count) for index, group in enumerate(problem.groups)}
     link_rules.define_served(model, left)
     for rule in RULES:

@@ -13,11 +13,12 @@ from equipsel.assemble import Assembly
 from equipsel.audit import audit
 from equipsel.bill import Bill
 from equipsel.catalog import Catalog
-from equipsel.feeds.ways import all_builds, device_ways, groups
+from equipsel.feeds.builds import Build
+from equipsel.feeds.ways import DeviceWays, all_builds, device_ways, groups, uplinks_matter
 from equipsel.kit import Finding, Kit, Severity, Status
 from equipsel.program.adapter import Stop, whole
-from equipsel.program.model import Model, Refinement
-from equipsel.program.search import Found, Problem, Search, build_model
+from equipsel.program.model import Model, Problem, Refinement
+from equipsel.program.search import Found, Search, build_model
 from equipsel.quantities import money
 from equipsel.reasons import impossible_devices, unserved
 from equipsel.scenario import Scenario
@@ -62,7 +63,7 @@ def cheapest_kit(scenario: Scenario, catalog: Catalog, limits: Limits | None = N
     reasons = impossible_devices(ways)
     if reasons:
         return _none(site, Status.INFEASIBLE, reasons, started)
-    problem = Problem(site, groups(ways, site), builds)
+    problem = _problem(site, builds, ways)
     gap = float(site.rules.mip_gap if limits.gap is None else limits.gap)
     seconds = float(site.rules.time_limit_s) if limits.time_limit_s is None else limits.time_limit_s
     found = Search(problem, gap, seconds, _reporter(limits, started)).run()
@@ -78,9 +79,14 @@ def write_lp(scenario: Scenario, catalog: Catalog, path: Path) -> None:
     """Write the integer program of a site (its cost as the objective) as an LP file that other solvers read."""
     site = Site(scenario, catalog)
     builds = all_builds(site)
-    model, price = build_model(Problem(site, groups(device_ways(site, builds), site), builds), Refinement())
+    model, price = build_model(_problem(site, builds, device_ways(site, builds)), Refinement())
     model.rows.problem += pulp.lpSum(factor * variable for factor, variable in price.terms)
     model.rows.problem.writeLP(str(path))
+
+
+def _problem(site: Site, builds: list[Build], ways: list[DeviceWays]) -> Problem:
+    uplinks = uplinks_matter(site, builds)
+    return Problem(site, groups(ways, site, uplinks), builds, uplinks)
 
 
 def _none(site: Site, status: Status, reasons: tuple[str, ...], started: float) -> Kit:

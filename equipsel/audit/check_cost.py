@@ -21,8 +21,8 @@ HALF_THOUSANDTH = Fraction(1, 2000)
 MEASURED = frozenset({"cable", "energy"})
 """Kinds of line whose count is a measure, stated to three decimals."""
 
-NEAREST = {"pd_w": 3, "pd_volts": 3, "amps": 4, "loss_w": 3}
-"""Decimals of the figures of a connection that are rounded to the nearest."""
+NEAREST = {"pd_w": (3, "W"), "pd_volts": (3, "V"), "amps": (4, "A"), "loss_w": (3, "W")}
+"""Decimals and unit of the figures of a connection that are rounded to the nearest."""
 
 
 def stated(value: Number) -> Fraction:
@@ -85,7 +85,8 @@ def check_cost(facts: Facts) -> Iterator[Found]:
     kit = facts.kit
     if kit.currency and kit.currency != facts.site.scenario.currency:
         yield error("kit", f"Its currency is {kit.currency}; the scenario's is {facts.site.scenario.currency}.")
-    if kit.cost is None:
+    batteries_unknown = kit.lines is None and facts.rules.backup_minutes > 0
+    if kit.cost is None or batteries_unknown:
         return
     due = sum(item.cost_cents for item in expected_bill(facts))
     if stated(kit.cost) * 100 != due:
@@ -102,10 +103,10 @@ def check_stated_units(facts: Facts) -> Iterator[Found]:
         for field, watts in _unit_watts(fact):
             value = getattr(fact.node.unit, field)
             if value is not None and abs(round(stated(value) * 1000) - watts * 1000) >= 1:
-                yield error(f"unit {name}", f"{field} is {value} W; it is {say(watts)} W.")
+                yield error(f"unit {name}", f"{field} is stated as {value} W; recomputed it is {say(watts)} W.")
         mbps = fact.node.unit.traffic_mbps
         if mbps is not None and fact.node.switch and abs(stated(mbps) - Fraction(fact.traffic_mbps)) > HALF_THOUSANDTH:
-            yield error(f"unit {name}", f"traffic_mbps is {mbps} Mb/s; it is {say(fact.traffic_mbps)} Mb/s.")
+            yield error(f"unit {name}", f"traffic_mbps is stated as {mbps} Mb/s; recomputed it is {say(fact.traffic_mbps)} Mb/s.")
 
 
 def _unit_watts(fact: UnitFact) -> Iterator[tuple[str, Fraction]]:
@@ -124,12 +125,13 @@ def check_stated_connections(facts: Facts) -> Iterator[Found]:
         for field, watts in _connection_watts(power):
             value = getattr(link.plug, field)
             if value is not None and round(stated(value) * 1000) != round(watts * 1000):
-                yield error(link.where, f"{field} is {value} W; it is {say(watts)} W.")
+                yield error(link.where, f"{field} is stated as {value} W; recomputed it is {say(watts)} W.")
         for field, figure in _solved_figures(power):
             value = getattr(link.plug, field)
-            half = Fraction(1, 2 * 10 ** NEAREST[field]) + Fraction(1, 10**RESOLUTION_DIGITS)
+            digits, unit = NEAREST[field]
+            half = Fraction(1, 2 * 10**digits) + Fraction(1, 10**RESOLUTION_DIGITS)
             if value is not None and abs(stated(value) - stated(figure)) > half:
-                yield error(link.where, f"{field} is {value}; it is {say(figure, NEAREST[field])}.")
+                yield error(link.where, f"{field} is stated as {value} {unit}; recomputed it is {say(figure, digits)} {unit}.")
 
 
 def _connection_watts(power: LinkPower) -> Iterator[tuple[str, Fraction]]:

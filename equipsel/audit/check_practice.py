@@ -157,7 +157,7 @@ def _dark(name: str, fact: UnitFact, facts: Facts) -> list[str]:
             break
         reserved -= watts_mw
         dark += devices
-    return [name for name, _ in sorted(dark, key=lambda pair: PRIORITIES.index(pair[1].priority))]
+    return [device_name for device_name, _ in sorted(dark, key=lambda pair: PRIORITIES.index(pair[1].priority))]
 
 
 def two_failed_w(fact: UnitFact) -> Fraction:

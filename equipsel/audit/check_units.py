@@ -20,7 +20,8 @@ def check_budget(facts: Facts) -> Iterator[Found]:
     for name, fact in facts.units.items():
         if fact.reserved_mw > fact.room_mw:
             budget = say(fact.budget_w)
-            spare = f" ({budget} W less {say(facts.rules.spare_watts_pct)} % spare)" if facts.rules.spare_watts_pct else ""
+            kept = facts.rules.spare_watts_pct and fact.node.powered_ports != 1
+            spare = f" ({budget} W less {say(facts.rules.spare_watts_pct)} % spare)" if kept else ""
             yield error(f"unit {name}", f"Its ports reserve {say_mw(fact.reserved_mw)}; its budget allows {say_mw(fact.room_mw)}{spare}.")
 
 
@@ -50,9 +51,10 @@ def check_supplies(facts: Facts) -> Iterator[Found]:
 def _supply_faults(node: Node, switch: Switch, facts: Facts) -> Iterator[str]:
     count, least = len(node.unit.supplies), 2 if facts.rules.redundant_supplies else 1
     if count < least:
-        yield f"It has {count} supplies; {least} or more are needed{' (redundant_supplies is yes)' if least == 2 else ''}."
+        why = " (redundant_supplies is yes)" if least == 2 else ""
+        yield f"Supplies in it: {count}; at least {least} needed{why}."
     if count > switch.supply_slots:
-        yield f"It has {count} supplies; there are {switch.supply_slots} slots."
+        yield f"Supplies in it: {count}; slots for them: {switch.supply_slots}."
     for supply in dict.fromkeys(node.supplies):
         if supply.fit != switch.supply_fit:
             yield f"Supply {supply.model} fits {supply.fit}; the switch takes {switch.supply_fit}."

@@ -39,8 +39,8 @@ class UnitFact:
 
     @property
     def heat_w(self) -> Fraction:
-        """Its own draw and conversion loss, W: what goes in for what is drawn and does not leave on its cables."""
-        return input_w(self.node, self.drawn_mw) - Fraction(self.drawn_mw, 1000)
+        """Its own draw and conversion loss at what it reserves, W: what goes in and does not leave on its cables."""
+        return input_w(self.node, self.reserved_mw) - Fraction(self.reserved_mw, 1000)
 
 
 @dataclass(frozen=True)

@@ -95,7 +95,7 @@ def extender_output(solved: Solved) -> Iterator[str]:
             yield f"Extender {extender.model} would give {say(given)} W; its output gives {say(extender.port_w)} W at most."
         if number is not None and not port_carries(extender.port_w, number):
             need = f"class {number} ({say(CLASSES[number].pse_w)} W)"
-            yield f"{need} follows extender {extender.model}; its output gives {say(extender.port_w)} W."
+            yield f"Extender {extender.model} must carry {need} behind it; its output gives {say(extender.port_w)} W."
 
 
 LIMITS: tuple[Limit, ...] = (

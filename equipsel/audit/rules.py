@@ -1,5 +1,6 @@
 """The one table of rules: name, and the function that checks it. Findings are reported in this order."""
 
+from collections.abc import Callable, Iterator
 from types import MappingProxyType
 
 from equipsel.audit import check_cost as cost
@@ -9,7 +10,10 @@ from equipsel.audit import check_practice as practice
 from equipsel.audit import check_runs as runs
 from equipsel.audit import check_structure as structure
 from equipsel.audit import check_units as units
-from equipsel.audit.words import Check
+from equipsel.audit.facts import Facts
+from equipsel.audit.words import Found
+
+Check = Callable[[Facts], Iterator[Found]]
 
 CHECKS = MappingProxyType[str, Check](
     {

@@ -1,6 +1,6 @@
 """What a check says, and numbers as people read them."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -17,9 +17,6 @@ class Found:
     severity: Severity
     where: str
     message: str
-
-
-Check = Callable[..., Iterator[Found]]
 
 
 def error(where: str, message: str) -> Found:

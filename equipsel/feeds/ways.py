@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
+from fractions import Fraction
 
 from equipsel.feeds.builds import Build, mains_builds
 from equipsel.feeds.chains import Chain, chains
@@ -107,8 +108,8 @@ def chain_price(chain: Chain, site: Site, kind: str) -> Decimal:
 
 
 def _worth_having(feeds: list[Feed], site: Site, kind: str) -> Iterator[Feed]:
-    """The feeds that no other beats in price, watts reserved and watts drawn; with a limit of models, all of them."""
-    burdens = [(chain_price(item.chain, site, kind), item.reserved_mw, item.pse_mw) for item in feeds]
+    """The feeds that no other beats in price and watts reserved; with a limit of models, all of them."""
+    burdens = [(chain_price(item.chain, site, kind), item.reserved_mw) for item in feeds]
     for index, item in enumerate(feeds):
         mine = burdens[index]
         beaten = any(_no_worse(other, mine) and (other != mine or place < index) for place, other in enumerate(burdens) if place != index)
@@ -116,31 +117,47 @@ def _worth_having(feeds: list[Feed], site: Site, kind: str) -> Iterator[Feed]:
             yield item
 
 
-def _no_worse(one: tuple[Decimal, int, int], other: tuple[Decimal, int, int]) -> bool:
-    return one[0] <= other[0] and one[1] <= other[1] and one[2] <= other[2]
+def _no_worse(one: tuple[Decimal, int], other: tuple[Decimal, int]) -> bool:
+    return one[0] <= other[0] and one[1] <= other[1]
 
 
-def groups(ways: Iterable[DeviceWays], site: Site) -> list[Group]:
-    """Gather devices that are alike, in the order of their first rows."""
+def groups(ways: Iterable[DeviceWays], site: Site, uplinks: bool) -> list[Group]:
+    """Gather devices that are alike, in the order of their first rows; `uplinks`: whether traffic bears on the choice."""
     found: dict[tuple[object, ...], list[tuple[DeviceWays, str]]] = {}
     for item in ways:
-        found.setdefault(_likeness(item, site), []).extend((item, name) for name in item.device.names)
+        found.setdefault(_likeness(item, site, uplinks), []).extend((item, name) for name in item.device.names)
     return [Group(tuple(members)) for members in found.values()]
 
 
-def _likeness(ways: DeviceWays, site: Site) -> tuple[object, ...]:
+def uplinks_matter(site: Site, builds: Iterable[Build]) -> bool:
+    """Whether any uplink could ever be too small: not where the smallest carries the traffic of all devices together."""
+    traffic = sum(Fraction(row.mbps) * row.count for row in site.scenario.devices)
+    return any(build.traffic_mbps is not None and build.traffic_mbps < traffic for build in builds)
+
+
+def fast_enough(site: Site, link_mbps: Decimal) -> Decimal:
+    """The slowest speed of any port in the catalog that is fast enough for a link, Mb/s: links are alike up to that."""
+    speeds = {row.port_mbps for row in site.catalog.ports} | {row.port_mbps for row in site.catalog.injectors}
+    return min((speed for speed in speeds if speed >= link_mbps), default=link_mbps)
+
+
+CHOSEN_BY_KIND = frozenset({"port", "extender", "place"})
+"""Extras of a device kind that depend on the choice; those by device or run are bought for each whatever is chosen."""
+
+
+def _likeness(ways: DeviceWays, site: Site, uplinks: bool) -> tuple[object, ...]:
     """Everything of a device that bears on the choice. The length of a run bears on it only where there is another."""
     device, rules = ways.device, site.rules
-    kinds = {row.for_ for row in site.catalog.extras}
-    choice = len(ways.routes) > 1
+    kinds = {row.for_ for row in site.catalog.extras if row.per in CHOSEN_BY_KIND}
+    choice = len(ways.routes) > 1 or any(item.route.existing for item in ways.routes)
     return (
         device.number is None,
-        device.link_mbps,
-        device.mbps,
+        fast_enough(site, device.link_mbps),
+        device.mbps if uplinks else None,
         device.kind if device.kind in kinds else None,
         device.priority == "critical" and rules.max_critical_share_pct < 100,
         device.backup and rules.backup_minutes > 0,
-        tuple((_run_likeness(item.route, choice), _feeds_likeness(item, site)) for item in ways.routes),
+        tuple((_run_likeness(item.route, choice), _feeds_likeness(item)) for item in ways.routes),
     )
 
 
@@ -149,9 +166,8 @@ def _run_likeness(route: Route, choice: bool) -> tuple[object, ...]:
     return (route.place, length)
 
 
-def _feeds_likeness(ways: RouteWays, site: Site) -> tuple[object, ...]:
-    energy = site.rules.energy_price_kwh * site.rules.years > 0
+def _feeds_likeness(ways: RouteWays) -> tuple[object, ...]:
     return tuple(
-        (head, tuple((tuple(item.model for item in solved.chain), solved.reserved_mw, solved.pse_mw if energy else 0) for solved in feeds))
+        (head, tuple((tuple(item.model for item in solved.chain), solved.reserved_mw) for solved in feeds))
         for head, feeds in ways.feeds.items()
     )

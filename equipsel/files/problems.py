@@ -9,6 +9,10 @@ SHOWN_CHARACTERS = 60
 """Longer cells are cut in messages (our own limit)."""
 
 
+COMPARED_NAMES = 1000
+"""Among more names than this the nearest is not looked for: it would take too long (our own limit)."""
+
+
 class Gravity(IntEnum):
     """How much of the input a problem makes unreadable: the worst first."""
 
@@ -74,6 +78,10 @@ def quoted(text: str) -> str:
 def nearest(name: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:
     """The known name most like a wrong one, whatever its capitals; None if none is like it."""
     by_lower = {one.lower(): one for one in known}
+    if name.lower() in by_lower:
+        return by_lower[name.lower()]
+    if len(by_lower) > COMPARED_NAMES:
+        return None
     close = get_close_matches(name.lower()[:200], by_lower, n=1, cutoff=cutoff)
     return by_lower[close[0]] if close else None
 

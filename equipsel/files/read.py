@@ -1,6 +1,8 @@
 """Reads scenarios and catalogs whole: every table, every check, and every problem in one go."""
 
+from collections.abc import Iterator
 from dataclasses import replace
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +20,9 @@ from equipsel.scenario import Scenario
 from equipsel.site import Site
 
 PathLike = str | Path
+
+MOST_OF_A_KIND = 200
+"""After this many problems of one kind the rest are only announced (our own limit)."""
 
 
 def read_catalog(path: PathLike) -> Catalog:
@@ -85,10 +90,16 @@ def _empty() -> Draft:
 
 
 def _checked(draft: Draft, problems: list[Problem], checks: tuple[Check, ...]) -> Draft:
-    found = [*problems, *(problem for check in checks for problem in check(draft))]
+    found = [*problems, *(problem for check in checks for problem in _at_most(check(draft)))]
     if found:
         raise InputError(found)
     return draft
+
+
+def _at_most(problems: Iterator[Problem]) -> Iterator[Problem]:
+    yield from islice(problems, MOST_OF_A_KIND)
+    for one in islice(problems, 1):
+        yield replace(one, wrong="more of the same follows", mend="mend these first")
 
 
 def _names_of(catalog: Catalog) -> dict[str, frozenset[str]]:

@@ -9,7 +9,7 @@ from equipsel.feeds.builds import Build, Ports
 from equipsel.feeds.fed import FedBuild
 from equipsel.program.adapter import whole
 from equipsel.program.model import Bin, Lead, Model, Plug, Refinement, Way
-from equipsel.program.money import heat_terms
+from equipsel.program.money import heat_mw, heat_terms
 from equipsel.program.packing import Item, Packed, pack
 
 
@@ -28,13 +28,8 @@ class Standing:
 
     @property
     def traffic(self) -> Fraction:
-        """Mb/s of traffic through it."""
+        """Mb/s of traffic through it, where traffic is reckoned with."""
         return sum((seat.traffic for seat in self.seats), Fraction(0))
-
-    @property
-    def draw_mw(self) -> int:
-        """mW drawn from it."""
-        return sum(seat.draw_mw for seat in self.seats)
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,7 +40,6 @@ class Seat:
     payload: Way | Lead | Standing
     load_mw: int = 0
     traffic: Fraction = Fraction(0)
-    draw_mw: int = 0
     critical: bool = False
     lead_of: Standing | None = None
 
@@ -117,18 +111,17 @@ class _Layer:
         payload = plug.payload
         if isinstance(payload, Bin):
             unit = self.waiting[payload.position, False].pop(0)
-            traffic = Fraction(0) if plug.bin.build.is_injector else unit.traffic
+            traffic = unit.traffic if self.model.carries_data(plug.bin) else Fraction(0)
             assert isinstance(unit.build, FedBuild), "only fed builds wait for a port"
-            draw = unit.build.drawn_mw(unit.draw_mw) if self.model.energy else 0
-            return Seat(plug.ports, unit, unit.build.upstream_mw(unit.handed_mw), traffic, draw)
+            return Seat(plug.ports, unit, unit.build.upstream_mw(unit.handed_mw), traffic)
         if isinstance(payload, Lead):
             if payload.fed is None:
                 return Seat(plug.ports, payload, traffic=Fraction(payload.mbps), critical=payload.critical)
             unit = self.waiting[payload.fed.position, True].pop(0)
             return Seat(plug.ports, payload, traffic=unit.traffic, lead_of=unit)
         device = self.model.groups[payload.group].first.device
-        traffic = Fraction(0) if plug.bin.build.is_injector else Fraction(device.mbps)
-        return Seat(plug.ports, payload, payload.feed.reserved_mw, traffic, payload.feed.pse_mw, plug.critical)
+        traffic = Fraction(device.mbps) if self.model.carries_data(plug.bin) else Fraction(0)
+        return Seat(plug.ports, payload, payload.feed.reserved_mw, traffic, plug.critical)
 
     def _critical_allowed(self, place: str) -> int | None:
         pct = Fraction(self.model.site.rules.max_critical_share_pct)
@@ -156,16 +149,16 @@ def sharpened(model: Model, fed: list[Standing]) -> Refinement:
         if unit.bin.most > 1:
             split[index] = split.get(index, 0) + whole(unit.bin.count) + 1
         visited = set(points.get(index, ()))
-        if {unit.handed_mw, unit.draw_mw} <= visited:
+        if unit.handed_mw in visited:
             short.add(index)
-        points[index] = tuple(sorted(visited | {unit.handed_mw, unit.draw_mw}))
+        points[index] = tuple(sorted(visited | {unit.handed_mw}))
     return Refinement(split, points, frozenset(short))
 
 
 def check_energy(model: Model, layout: Layout) -> None:
     """Raise Unpacked where the program reckoned with less heat, and so less energy, than the units make."""
-    if model.energy:
+    if model.site.rules.energy_price_kwh and model.site.rules.years:
         reckoned = sum(Fraction(factor) * whole(variable) for factor, variable in heat_terms(model))
-        made = sum((unit.build.own_mw + unit.draw_mw) / unit.build.efficiency - unit.draw_mw for unit in layout.units)
+        made = sum(heat_mw(unit.build, unit.handed_mw) for unit in layout.units)
         if made > reckoned:
             raise Unpacked(sharpened(model, [unit for unit in layout.units if isinstance(unit.build, FedBuild)]))

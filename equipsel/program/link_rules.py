@@ -30,24 +30,20 @@ def define_leads(model: Model) -> None:
             found.setdefault(model.lead(plug), []).append((-1, plug.count))
     for number, (lead, terms) in enumerate(found.items()):
         model.rows.equal(f"lead{number}-{lead.place}-data", terms)
-        if lead.fed:
+        if lead.fed and model.uplinks:
             _pass_traffic(model, lead.fed, [plug for plug in model.plugs if plug.payload == lead])
 
 
 def define_fed(model: Model) -> None:
-    """Fed switches = ports that feed them; what those ports reserve, draw and pass on is what the switches hand out."""
+    """Fed switches = ports that feed them; what those ports reserve and pass on follows from what the switches hand out."""
     for fed in model.bins:
         if isinstance(fed.build, FedBuild):
             above = [plug for plug in model.plugs if plug.payload is fed]
             model.rows.equal(f"{fed.name}-fed", [*((1, plug.count) for plug in above), (-1, fed.count)])
-            if not fed.build.through_injector:
+            if model.uplinks and not fed.build.through_injector:
                 _pass_traffic(model, fed, above)
             if model.site.rules.budget_basis != "class":
                 _pass_load(model, fed, fed.build, above)
-            if model.energy:
-                handed = [term for plug in model.of(fed) for term in plug.draw]
-                for tangent in head_tangents(fed.build, _points(model, fed)):
-                    _above(model, f"{fed.name}-drawn", [term for plug in above for term in plug.draw], tangent, handed, fed)
 
 
 def _pass_traffic(model: Model, fed: Bin, above: list[Plug]) -> None:

@@ -10,7 +10,7 @@ from math import ceil
 from equipsel.feeds.builds import Build, Ports
 from equipsel.feeds.fed import FedBuild, accepts
 from equipsel.feeds.lines import Feed
-from equipsel.feeds.ways import Group
+from equipsel.feeds.ways import Group, fast_enough
 from equipsel.program.rows import Rows, Terms, Variable
 from equipsel.scenario import Device
 from equipsel.site import Site
@@ -58,7 +58,7 @@ Payload = Way | Lead | Bin
 class Plug:
     """How many of something are plugged into a group of ports of a bin, and what they take from it altogether.
 
-    load: mW reserved; draw: mW drawn; traffic: Mb/s. Each is a list of terms: a fed switch's load is a variable of its own.
+    load: mW reserved; traffic: Mb/s. Each is a list of terms: a fed switch's load is a variable of its own.
     """
 
     bin: Bin
@@ -66,7 +66,6 @@ class Plug:
     count: Variable
     payload: Payload
     load: Terms
-    draw: Terms
     traffic: Terms
     critical: bool = False
 
@@ -89,15 +88,27 @@ class Refinement:
     short: frozenset[int] = frozenset()
 
 
+@dataclass(frozen=True)
+class Problem:
+    """What is to be solved: a site, its groups of devices, what may stand anywhere, whether traffic can be too much."""
+
+    site: Site
+    groups: list[Group]
+    builds: list[Build]
+    uplinks: bool
+
+
 class Model:
     """All variables of a site's program. Rules add rows to `rows`; nothing here limits anything."""
 
-    def __init__(self, site: Site, groups: list[Group], builds: list[Build], refinement: Refinement) -> None:
+    def __init__(self, problem: Problem, refinement: Refinement) -> None:
         """Make the variables for every group on every build, with what the search has learnt."""
-        self.site, self.groups, self.builds, self.refinement = site, groups, builds, refinement
+        site = problem.site
+        self.site, self.groups, self.builds, self.uplinks = site, problem.groups, problem.builds, problem.uplinks
+        self.refinement = refinement
         self.rows = Rows("kit")
-        self.energy = site.rules.energy_price_kwh * site.rules.years > 0
-        self.demand = _demand(site, groups)
+        self.demand = _demand(site, problem.groups)
+        self.local = {place: _devices_at(problem.groups, {place}) for place in site.scenario.place}
         self.bins = list(self._bins())
         self.at: dict[str, list[Bin]] = defaultdict(list)
         for item in self.bins:
@@ -154,7 +165,7 @@ class Model:
         group = self.groups[index]
         device = group.first.device
         count = self.rows.variable(f"x_{index}_{route_index}_{item.position}_{ports.group}", 0, group.count)
-        traffic: Terms = [] if item.build.is_injector else _times(Fraction(device.mbps), count)
+        traffic: Terms = _times(Fraction(device.mbps), count) if self.carries_data(item) else []
         self.plugs.append(
             Plug(
                 item,
@@ -162,7 +173,6 @@ class Model:
                 count,
                 Way(index, route_index, solved),
                 _times(solved.reserved_mw, count),
-                _times(solved.pse_mw, count),
                 traffic,
                 device.priority == "critical",
             )
@@ -183,9 +193,8 @@ class Model:
         count = self.rows.variable(f"f_{name}", 0, fed.most)
         by_class = self.site.rules.budget_basis == "class"
         load: Terms = _times(build.fed[0].reserved_mw, count) if by_class else [(1, self.rows.variable(f"load_{name}"))]
-        draw: Terms = [(1, self.rows.variable(f"draw_{name}"))] if self.energy else []
-        traffic: Terms = [] if host.build.is_injector else [(1, self.rows.variable(f"traffic_{name}"))]
-        self.plugs.append(Plug(host, ports, count, fed, load, draw, traffic))
+        traffic: Terms = [(1, self.rows.variable(f"traffic_{name}"))] if self.carries_data(host) else []
+        self.plugs.append(Plug(host, ports, count, fed, load, traffic))
 
     def _plug_leads(self) -> None:
         """Every data lead an injector may need, on every port of a switch in its place that is fast enough."""
@@ -201,8 +210,10 @@ class Model:
     def _plug_lead(self, lead: Lead, most: int, item: Bin, ports: Ports) -> None:
         name = f"{len(self.plugs)}_{item.position}_{ports.group}"
         count = self.rows.variable(f"lead_{name}", 0, most)
-        traffic: Terms = [(1, self.rows.variable(f"traffic_{name}"))] if lead.fed else _times(Fraction(lead.mbps), count)
-        self.plugs.append(Plug(item, ports, count, lead, [], [], traffic, lead.critical))
+        traffic: Terms = _times(Fraction(lead.mbps), count)
+        if lead.fed and self.uplinks:
+            traffic = [(1, self.rows.variable(f"traffic_{name}"))]
+        self.plugs.append(Plug(item, ports, count, lead, [], traffic, lead.critical))
 
     def _leads(self) -> dict[Lead, int]:
         found: dict[Lead, int] = {}
@@ -211,6 +222,33 @@ class Model:
                 lead = self.lead(plug)
                 found[lead] = self.demand[lead.place]
         return found
+
+    def most_plugs(self, item: Bin, plugs: list[Plug]) -> int:
+        """The most that plugs can put into a unit: each device once (by its own port or its data lead), each fed switch once."""
+        groups = {plug.payload.group for plug in plugs if isinstance(plug.payload, Way)}
+        devices = sum(self.groups[index].count for index in groups)
+        if any(isinstance(plug.payload, Lead) for plug in plugs):
+            devices = self.local[item.build.place]
+        above = {fed.position: fed.most for plug in plugs if (fed := self._fed_of(plug))}
+        return devices + sum(above.values())
+
+    def _fed_of(self, plug: Plug) -> Bin | None:
+        return plug.payload if isinstance(plug.payload, Bin) else plug.payload.fed if isinstance(plug.payload, Lead) else None
+
+    def most_load(self, item: Bin) -> int:
+        """The most mW that all plugs together can reserve on a unit; its limit where a fed switch's load is not fixed."""
+        heaviest: dict[int, int] = {}
+        for plug in self.of(item):
+            if isinstance(plug.payload, Way):
+                index, load = plug.payload.group, plug.payload.feed.reserved_mw
+                heaviest[index] = max(load, heaviest.get(index, 0))
+            elif isinstance(plug.payload, Bin):
+                return item.build.limit_mw
+        return sum(load * self.groups[index].count for index, load in heaviest.items())
+
+    def carries_data(self, item: Bin) -> bool:
+        """Whether traffic through a bin is reckoned with: a switch's, where any uplink could be too small."""
+        return self.uplinks and not item.build.is_injector
 
     def lead(self, plug: Plug) -> Lead:
         """The data lead that something plugged into an injector needs."""
@@ -224,11 +262,16 @@ class Model:
     def lead_for(self, device: Device, place: str) -> Lead:
         """The data lead of a device fed by an injector in a place."""
         critical = device.priority == "critical" and self.site.rules.max_critical_share_pct < 100
-        return Lead(place, device.link_mbps, device.mbps, critical)
+        return Lead(place, fast_enough(self.site, device.link_mbps), device.mbps if self.uplinks else Decimal(0), critical)
 
 
 def _times(factor: int | Fraction, variable: Variable) -> Terms:
     return [(factor, variable)] if factor else []
+
+
+def _devices_at(groups: list[Group], places: set[str]) -> int:
+    """How many devices can be cabled to any of some places."""
+    return sum(group.count for group in groups if any(ways.route.place in places for ways in group.first.routes))
 
 
 def _demand(site: Site, groups: list[Group]) -> dict[str, int]:
@@ -243,7 +286,7 @@ def _demand(site: Site, groups: list[Group]) -> dict[str, int]:
         for _ in range(site.rules.max_cascade):
             frontier = {source for spot in frontier for source in feeds_into[spot]} - reached
             reached |= frontier
-        devices = sum(group.count for group in groups if any(ways.route.place in reached for ways in group.first.routes))
+        devices = _devices_at(groups, reached)
         used = 2 * devices if site.rules.spare_ports_pct else devices
         found[place] = ceil(used * 100 / (100 - site.rules.spare_ports_pct))
     return found

@@ -6,9 +6,11 @@ from decimal import Decimal
 from fractions import Fraction
 
 from equipsel.catalog import Injector, Supply, Switch
+from equipsel.feeds.builds import Build
 from equipsel.program.counts import any_of, counted, new_cable, run_of
 from equipsel.program.model import Model
 from equipsel.program.rows import Terms, Variable
+from equipsel.program.unit_rules import loads
 from equipsel.quantities import cents
 
 HOURS_A_YEAR = 8760
@@ -123,19 +125,25 @@ class Money:
 
     def _energy(self) -> None:
         """Own draw and conversion loss of every unit over the years: kWh to the thousandth, rounded up, at its price."""
-        if self.model.energy:
-            hours = Fraction(self.model.site.rules.years) * HOURS_A_YEAR
+        rules = self.model.site.rules
+        if rules.energy_price_kwh and rules.years:
+            hours = Fraction(rules.years) * HOURS_A_YEAR
             watt_hours: Variable = self.model.rows.variable("energy_wh")
             used: Terms = [(-factor * hours / 1000, variable) for factor, variable in heat_terms(self.model)]
             self.model.rows.at_least("energy-used", [(1, watt_hours), *used])
-            self._pay("energy", "energy", "", Fraction(self.model.site.rules.energy_price_kwh) / 1000, [(1, watt_hours)])
+            self._pay("energy", "energy", "", Fraction(rules.energy_price_kwh) / 1000, [(1, watt_hours)])
 
 
 def heat_terms(model: Model) -> Terms:
-    """mW that units turn into heat: own draw, and what is lost in conversion of what they hand out."""
+    """mW that units turn into heat: own draw, and what conversion loses of what they reserve."""
     found: Terms = []
     for item in model.bins:
         found.append((item.build.own_mw / item.build.efficiency, item.count))
         lost = 1 / item.build.efficiency - 1
-        found += [(factor * lost, variable) for plug in model.of(item) for factor, variable in plug.draw]
+        found += [(factor * lost, variable) for factor, variable in loads(model.of(item))]
     return found
+
+
+def heat_mw(build: Build, handed_mw: int) -> Fraction:
+    """mW a unit turns into heat when it reserves handed_mw: its own draw, and what conversion loses."""
+    return (build.own_mw + handed_mw) / build.efficiency - handed_mw

@@ -8,18 +8,17 @@ from math import ceil, inf
 
 import pulp
 
-from equipsel.feeds.builds import Build
-from equipsel.feeds.ways import Group
 from equipsel.program import link_rules, place_rules, site_rules, unit_rules
 from equipsel.program.adapter import Answer, Stop, solve
 from equipsel.program.layout import Layout, Unpacked, check_energy, lay_out
-from equipsel.program.model import Model, Refinement
+from equipsel.program.model import Model, Problem, Refinement
 from equipsel.program.money import Money
 from equipsel.program.rows import Terms
-from equipsel.site import Site
 
 RULES: tuple[Callable[[Model], None], ...] = (
     unit_rules.define_ports,
+    unit_rules.define_all_ports,
+    unit_rules.define_each_group,
     unit_rules.define_group_watts,
     unit_rules.define_budget,
     unit_rules.define_large_loads,
@@ -42,15 +41,6 @@ TIE_NODES = 2000
 
 Progress = Callable[[int | None, int | None], None]
 """Called with the cents of the best kit so far and of the proven bound; None where there is none yet."""
-
-
-@dataclass(frozen=True)
-class Problem:
-    """What the search works on: a site, its groups of devices, everything that may stand anywhere."""
-
-    site: Site
-    groups: list[Group]
-    builds: list[Build]
 
 
 @dataclass(frozen=True)
@@ -161,7 +151,7 @@ class Search:
 
 def build_model(problem: Problem, refinement: Refinement) -> tuple[Model, Money]:
     """The program of a problem: variables, every rule, and the money; no objective yet."""
-    model = Model(problem.site, problem.groups, problem.builds, refinement)
+    model = Model(problem, refinement)
     link_rules.define_served(model)
     for rule in RULES:
         rule(model)

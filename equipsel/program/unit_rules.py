@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from equipsel.feeds.builds import Ports
-from equipsel.program.model import Bin, Model, Plug
+from equipsel.program.model import Bin, Model, Plug, Way
 from equipsel.program.rows import Term, Terms
 
 
@@ -13,11 +13,37 @@ def loads(plugs: Iterable[Plug]) -> Terms:
 
 
 def define_ports(model: Model) -> None:
-    """Ports in use <= ports x n, for each group of ports."""
+    """Ports in use <= ports x n, for each group of ports.
+
+    Never more than could be plugged in there at all: a tighter row for a unit larger than its place needs.
+    """
     for item in model.bins:
         for ports in item.build.ports:
-            used: Terms = [(1, plug.count) for plug in model.of(item) if plug.ports is ports]
-            model.rows.at_most(f"{item.name}-ports-{ports.group}", [*used, (-ports.count, item.count)])
+            plugs = [plug for plug in model.of(item) if plug.ports is ports]
+            most = min(ports.count, model.most_plugs(item, plugs))
+            model.rows.at_most(f"{item.name}-ports-{ports.group}", [*((1, plug.count) for plug in plugs), (-most, item.count)])
+
+
+def define_all_ports(model: Model) -> None:
+    """Ports in use on a unit <= what could be plugged into it at all x n, where that is less than it has."""
+    for item in model.bins:
+        plugs = model.of(item)
+        most = model.most_plugs(item, plugs)
+        if len(item.build.ports) > 1 and most < sum(ports.count for ports in item.build.ports):
+            model.rows.at_most(f"{item.name}-ports", [*((1, plug.count) for plug in plugs), (-most, item.count)])
+
+
+def define_each_group(model: Model) -> None:
+    """Devices of a group on a unit <= the group's count x n, where that is less than its ports."""
+    for item in model.bins:
+        shares: dict[int, Terms] = {}
+        for plug in model.of(item):
+            if isinstance(plug.payload, Way):
+                shares.setdefault(plug.payload.group, []).append((1, plug.count))
+        for index, terms in shares.items():
+            most = model.groups[index].count
+            if most < sum(ports.count for ports in item.build.ports):
+                model.rows.at_most(f"{item.name}-group{index}", [*terms, (-most, item.count)])
 
 
 def define_group_watts(model: Model) -> None:
@@ -30,10 +56,11 @@ def define_group_watts(model: Model) -> None:
 
 
 def define_budget(model: Model) -> None:
-    """mW reserved on a unit <= budget x (1 - spare) x n."""
+    """mW reserved on a unit <= budget x (1 - spare) x n; never more than could be plugged into it at all."""
     for item in model.bins:
-        if budget_binds(item):
-            model.rows.at_most(f"{item.name}-budget", [*loads(model.of(item)), (-item.build.limit_mw, item.count)])
+        limit = min(item.build.limit_mw, model.most_load(item))
+        if budget_binds(item) or limit < item.build.limit_mw:
+            model.rows.at_most(f"{item.name}-budget", [*loads(model.of(item)), (-limit, item.count)])
 
 
 def budget_binds(item: Bin) -> bool:
@@ -78,7 +105,7 @@ def define_uplink(model: Model) -> None:
     """Mb/s of traffic on a switch <= uplink_share_pct x uplink x n."""
     for item in model.bins:
         limit = item.build.traffic_mbps
-        if limit is not None:
+        if limit is not None and model.uplinks:
             used = [term for plug in model.of(item) for term in plug.traffic]
             model.rows.at_most(f"{item.name}-uplink", [*used, (-limit, item.count)])
 

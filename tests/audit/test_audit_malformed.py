@@ -65,12 +65,12 @@ def test_a_feed_from_every_unit_to_every_other() -> None:
 
 
 @pytest.mark.parametrize("circle", [False, True])
-def test_two_thousand_switches_in_a_row_or_a_circle(circle: bool) -> None:
+def test_five_hundred_switches_in_a_row_or_a_circle(circle: bool) -> None:
     case = Case()
     first = case.unit("mast-1")
-    for number in range(2, 2001):
+    for number in range(2, 501):
         feed = {"unit": f"mast-{number - 1}", "group": "out", "port": 4}
         case.kit["units"].append({**first, "unit": f"mast-{number}", "fed_by": feed})
     if circle:
-        first["fed_by"] = {"unit": "mast-2000", "group": "out", "port": 4}
-    assert len(case.broken()["cascade"]) == (2000 if circle else 1999)
+        first["fed_by"] = {"unit": "mast-500", "group": "out", "port": 4}
+    assert len(case.broken()["cascade"]) == (500 if circle else 499)

@@ -1,5 +1,7 @@
 """The bill of materials."""
 
+from collections.abc import Mapping
+
 from equipsel.columns import Row
 from equipsel.files.schedules.schedule import Entry, Schedule, carried_from, schedule
 from equipsel.kit import Kit, Line
@@ -24,7 +26,7 @@ def _row(line: Line, site: Site) -> Row | None:
         return site.scenario.place.get(line.place or "")
     if line.kind == "extra":
         return next((row for row in catalog.extras if row.item == line.model), None)
-    tables = {
+    tables: dict[str, Mapping[str, Row]] = {
         "switch": catalog.switch,
         "supply": catalog.supply,
         "injector": catalog.injector,

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from equipsel.columns import Row
 from equipsel.files.schedules.plugs import Plug, PortKey, plugs
-from equipsel.files.schedules.schedule import Entry, Schedule, carried_from, extender_words, plain, schedule
+from equipsel.files.schedules.schedule import Cell, Entry, Schedule, carried_from, extender_words, plain, schedule
 from equipsel.kit import Connection, FedBy, Kit
 from equipsel.scenario import Run
 from equipsel.site import Site
@@ -50,7 +50,7 @@ def _entry(number: int, key: PortKey, plug: Plug, place: str, row: Run | None, e
     run = plug.run
     assert run is not None, "only ports with a run are listed"
     solved = run if isinstance(run, Connection) else None
-    cells = {
+    cells: dict[str, Cell] = {
         "run": number,
         "place": place,
         "unit": key[0],
@@ -64,7 +64,7 @@ def _entry(number: int, key: PortKey, plug: Plug, place: str, row: Run | None, e
         "extenders": extender_words(run.extenders),
         "class": run.class_,
     }
-    readings = {name: getattr(solved, name, None) for name in ("pse_w", "pd_volts", "pd_w", "amps", "loss_w")}
+    readings: dict[str, Cell] = {name: getattr(solved, name, None) for name in ("pse_w", "pd_volts", "pd_w", "amps", "loss_w")}
     rows: tuple[Row | None, ...] = (plug.device, row)
     return Entry({**cells, **readings}, carried_from(*rows))
 

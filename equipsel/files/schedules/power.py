@@ -71,20 +71,23 @@ def _cells(unit: Unit, site: Site) -> dict[str, Cell]:
 
 
 def _watts(unit: Unit) -> dict[str, Cell]:
-    budget, reserved = _exact(unit.budget_w), _exact(unit.reserved_w)
-    both = budget is not None and reserved is not None
-    heat = _exact(unit.heat_w)
     return {
         "budget_w": unit.budget_w,
         "reserved_w": unit.reserved_w,
         "draw_w": unit.draw_w,
         "heat_w": unit.heat_w,
         "mains_w": unit.mains_w,
-        "free_w": plain(budget - reserved) if both else None,
-        "reserved_pct": plain(round(100 * reserved / budget, 1)) if both and budget else None,
-        "heat_btu_h": None if heat is None else round(float(btu_per_hour(heat)), 1),
+        "heat_btu_h": None if unit.heat_w is None else round(float(btu_per_hour(_exact(unit.heat_w))), 1),
+        **_load(unit),
     }
 
 
-def _exact(number: Number | None) -> Decimal | None:
-    return None if number is None else Decimal(str(number))
+def _load(unit: Unit) -> dict[str, Cell]:
+    if unit.budget_w is None or unit.reserved_w is None:
+        return {"free_w": None, "reserved_pct": None}
+    budget, reserved = _exact(unit.budget_w), _exact(unit.reserved_w)
+    return {"free_w": plain(budget - reserved), "reserved_pct": plain(round(100 * reserved / budget, 1)) if budget else None}
+
+
+def _exact(number: Number) -> Decimal:
+    return Decimal(str(number))

@@ -31,13 +31,17 @@ def schedule(name: str, columns: Iterable[str], entries: Iterable[Entry]) -> Sch
     """The schedule of these rows: its own columns, then every column that any row carries, in the order they turn up."""
     listed, own = list(entries), tuple(columns)
     carried = tuple(dict.fromkeys(key for entry in listed for key in entry.carried if key not in own))
-    rows = tuple((*(entry.cells[key] for key in own), *(entry.carried.get(key, "") for key in carried)) for entry in listed)
+    rows = tuple((*(_tidy(entry.cells[key]) for key in own), *(entry.carried.get(key, "") for key in carried)) for entry in listed)
     return Schedule(name, own + carried, rows)
 
 
 def carried_from(*rows: Row | None) -> dict[str, str]:
     """What these table rows carry, the later ones going before the earlier."""
     return {key: value for row in rows if row is not None for key, value in row.carried}
+
+
+def _tidy(cell: Cell) -> Cell:
+    return plain(cell) if isinstance(cell, float) else cell
 
 
 def plain(number: Decimal | float | None) -> int | float | None:

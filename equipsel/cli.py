@@ -1,0 +1,106 @@
+"""The command line: parses, calls, prints. What takes time to load is loaded by the command that needs it."""
+
+import sys
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from equipsel.commands.speech import report_bug
+from equipsel.commands.voltage_drop import voltage_drop_command
+
+HELP = "Choose the cheapest compliant switches, supplies, injectors and extenders that power a site over its Ethernet cable."
+
+app = typer.Typer(help=HELP, no_args_is_help=True, add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None)
+
+Scenario = Annotated[Path, typer.Argument(metavar="SCENARIO", help="Folder of a scenario, the scenario.toml in it, or an .xlsx workbook.")]
+Catalog = Annotated[Path | None, typer.Option(help="Folder or workbook of the catalog; left out: as the scenario says.")]
+Json = Annotated[bool, typer.Option("--json", help="Print JSON to standard output, and nothing else there.")]
+
+
+def parse_gap(text: str) -> Decimal:
+    """A relative gap. Raises typer.BadParameter unless it is at least 0 and below 1."""
+    try:
+        gap = Decimal(text)
+    except InvalidOperation:
+        gap = Decimal(-1)
+    if not (gap.is_finite() and 0 <= gap < 1):
+        raise typer.BadParameter(f"{text!r} is not a number of at least 0 and below 1; 0.01 stands for 1 %")
+    return gap
+
+
+def parse_seconds(text: str) -> float:
+    """A number of seconds. Raises typer.BadParameter unless it is above 0 and at most a year."""
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = 0
+    if not 0 < seconds <= 366 * 24 * 3600:
+        raise typer.BadParameter(f"{text!r} is not a number of seconds above 0")
+    return seconds
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        from importlib.metadata import PackageNotFoundError, version  # noqa: PLC0415 - only this option waits for it
+
+        try:
+            typer.echo(f"equipsel {version('equipsel')}")
+        except PackageNotFoundError:
+            typer.echo("equipsel (not installed as a package)")
+        raise typer.Exit
+
+
+@app.callback()
+def options(asked: Annotated[bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")] = False) -> None:
+    """Take the options that stand before a command."""
+
+
+@app.command()
+def kit(
+    scenario: Scenario,
+    catalog: Catalog = None,
+    out: Annotated[Path | None, typer.Option(help="Write kit.json and the schedules into this folder, whole or not at all.")] = None,
+    gap: Annotated[Decimal | None, typer.Option(parser=parse_gap, help="Relative gap at which the search may stop.")] = None,
+    time_limit: Annotated[float | None, typer.Option(parser=parse_seconds, help="Seconds after which the search may stop.")] = None,
+    as_json: Json = False,
+) -> None:
+    """Choose the cheapest compliant kit for a scenario."""
+    from equipsel.commands.kit import Request, run  # noqa: PLC0415 - `equipsel --help` waits for no tables
+
+    run(Request(scenario, catalog, out, gap, time_limit, as_json))
+
+
+@app.command()
+def check(
+    scenario: Scenario,
+    kit_json: Annotated[Path, typer.Argument(metavar="KIT.json", help="The kit, ours or made by hand.")],
+    catalog: Catalog = None,
+    as_json: Json = False,
+) -> None:
+    """Re-check any kit, and list every rule it breaks."""
+    from equipsel.commands.check import run  # noqa: PLC0415 - `equipsel --help` waits for no tables
+
+    run(scenario, kit_json, catalog, as_json)
+
+
+@app.command()
+def tables(as_json: Json = False) -> None:
+    """Print every table and column: unit, default, what it takes, meaning."""
+    from equipsel.commands.tables import run  # noqa: PLC0415 - `equipsel --help` waits for no tables
+
+    run(as_json)
+
+
+app.command("voltage-drop")(voltage_drop_command)
+
+
+def main() -> None:
+    """Run the command line. Whatever is unforeseen ends with exit code 1 and says that it is a bug."""
+    sys.excepthook = report_bug
+    typer.main.get_command(app)(prog_name="equipsel")
+
+
+if __name__ == "__main__":
+    main()

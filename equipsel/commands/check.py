@@ -1,0 +1,40 @@
+"""`equipsel check`: any kit re-checked against the tables."""
+
+import json
+from pathlib import Path
+
+import typer
+
+from equipsel.audit import audit
+from equipsel.commands.endings import Ending, plain_endings
+from equipsel.commands.speech import say, say_json
+from equipsel.console import findings_text, terminal_width
+from equipsel.files import InputError, read_kit, read_site
+from equipsel.kit import Kit, Severity
+from equipsel.site import Site
+
+
+def run(scenario: Path, kit: Path, catalog: Path | None, as_json: bool) -> None:
+    """Print every rule that a kit breaks, and end with exit code 5 if there is one."""
+    with plain_endings():
+        site, given = _read(scenario, kit, catalog)
+        findings = audit(given, site.scenario, site.catalog)
+    if as_json:
+        say_json(json.dumps([finding.model_dump(mode="json") for finding in findings], indent=2, ensure_ascii=False) + "\n")
+    else:
+        say(findings_text(findings, terminal_width()))
+    broken = any(finding.severity is Severity.ERROR for finding in findings)
+    raise typer.Exit(Ending.RULES_BROKEN if broken else Ending.DONE)
+
+
+def _read(scenario: Path, kit: Path, catalog: Path | None) -> tuple[Site, Kit]:
+    """The site and the kit. Raises InputError with what is wrong with both."""
+    try:
+        site = read_site(scenario, catalog)
+    except InputError as error:
+        try:
+            read_kit(kit)
+        except InputError as another:
+            raise InputError([*error.problems, *another.problems]) from error
+        raise
+    return site, read_kit(kit)

@@ -1,0 +1,78 @@
+"""`equipsel kit`: the cheapest compliant kit. Reads, solves, writes, prints."""
+
+import sys
+from dataclasses import dataclass
+from decimal import Decimal
+from pathlib import Path
+
+import typer
+
+from equipsel.commands.endings import Ending, plain_endings
+from equipsel.commands.progress import Ticker
+from equipsel.commands.speech import complain, say, say_json
+from equipsel.console import kit_text, terminal_width
+from equipsel.files import FILE_NAMES, check_writable, kit_files, read_site, write_whole
+from equipsel.kit import Kit, Status
+from equipsel.site import Site
+
+ENDINGS = {
+    Status.OPTIMAL: Ending.DONE,
+    Status.FEASIBLE: Ending.DONE,
+    Status.INFEASIBLE: Ending.NO_KIT,
+    Status.STOPPED: Ending.STOPPED,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What was asked for: paths, when the search may stop (None: as the rules say), and how to print."""
+
+    scenario: Path
+    catalog: Path | None
+    out: Path | None
+    gap: Decimal | None
+    time_limit_s: float | None
+    as_json: bool
+
+
+def run(request: Request) -> None:
+    """Find the kit, write its files if a folder is given, print it, and end with the exit code of its status."""
+    with plain_endings():
+        site = read_site(request.scenario, request.catalog)
+        if request.out:
+            check_writable(request.out, FILE_NAMES)
+        kit = _solve(site, request)
+        written = bool(request.out) and ENDINGS[kit.status] is Ending.DONE
+        if request.out and written:
+            write_whole(request.out, kit_files(kit, site))
+        _print(kit, site, request, written=written)
+    raise typer.Exit(ENDINGS[kit.status])
+
+
+def _solve(site: Site, request: Request) -> Kit:
+    from equipsel.solve import AuditFailed, Limits, cheapest_kit  # noqa: PLC0415 - the solver loads only once the tables are right
+
+    ticker = Ticker(sys.stderr)
+    try:
+        with ticker:
+            return cheapest_kit(
+                site.scenario, site.catalog, Limits(request.gap, request.time_limit_s, ticker.tell if ticker.shown else None)
+            )
+    except AuditFailed as failed:
+        complain(["This is a bug in equipsel: the kit it chose breaks a rule when it is checked again. No kit is given.", failed])
+        raise typer.Exit(Ending.BUG) from None
+
+
+def _print(kit: Kit, site: Site, request: Request, *, written: bool) -> None:
+    if request.as_json:
+        say_json(kit.to_json())
+    else:
+        title = site.scenario.title or request.scenario.resolve().name
+        say(kit_text(kit, title, terminal_width(), written=written))
+    if request.out:
+        files = f"Written to {request.out}: {', '.join(FILE_NAMES)}" if written else f"Nothing is written to {request.out}: there is no kit"
+        (complain if request.as_json else _say_lines)([files])
+
+
+def _say_lines(lines: list[str]) -> None:
+    say("\n" + "\n".join(lines) + "\n")

@@ -1,0 +1,47 @@
+"""How commands speak: output that survives any terminal, and bugs in words instead of tracebacks."""
+
+import os
+import sys
+from collections.abc import Iterable
+from types import TracebackType
+
+import typer
+
+TRACEBACK = "EQUIPSEL_TRACEBACK"
+"""Set to 1 in the environment, it shows where an unforeseen error came from."""
+
+
+def say(text: str) -> None:
+    """Print text to standard output as UTF-8 or, where the terminal has less, with escapes for what it lacks."""
+    _write(text.encode(sys.stdout.encoding or "utf-8", errors="backslashreplace"))
+
+
+def say_json(text: str) -> None:
+    """Print JSON to standard output, in UTF-8 whatever the terminal."""
+    _write(text.encode("utf-8"))
+
+
+def _write(content: bytes) -> None:
+    """Write to standard output; a reader that has gone away (`| head`) is not an error."""
+    try:
+        sys.stdout.flush()
+        sys.stdout.buffer.write(content)
+        sys.stdout.buffer.flush()
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def complain(lines: Iterable[object]) -> None:
+    """Print lines to standard error, with escapes for what it cannot show."""
+    encoding = sys.stderr.encoding or "utf-8"
+    for line in lines:
+        typer.echo(str(line).encode(encoding, errors="backslashreplace").decode(encoding), err=True)
+
+
+def report_bug(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+    """Say in two lines that something unforeseen happened; the traceback only where it is asked for."""
+    if os.environ.get(TRACEBACK) == "1":
+        sys.__excepthook__(kind, error, trace)
+        return
+    complain([f"This is a bug in equipsel: {kind.__name__}: {error}"])
+    complain([f"Please report it with the tables that show it; {TRACEBACK}=1 in the environment shows where it happened."])
