@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cache
 from typing import Annotated, Any, ClassVar, get_args
 
 from annotated_types import Ge, Gt, Le, Lt
@@ -153,6 +154,7 @@ def allowed(model: type[Row], name: str) -> str:
     return ", ".join(str(choice) for choice in kind) if isinstance(kind, tuple) else "text"
 
 
+@cache
 def takes_numbers(model: type[Row], name: str) -> bool:
     """Whether the column holds a number."""
     return _kind(model, name)[0] in (int, Decimal)

@@ -68,25 +68,26 @@ def _status(kit: Kit) -> list[str]:
         return [f"No kit satisfies every rule{seconds}."]
     if kit.status is Status.STOPPED:
         return [f"Stopped at a limit with no kit{seconds}: give it more time with --time-limit. A kit may or may not exist."]
-    return [f"{_how_good(kit)}{seconds}", f"Cost {kit.currency} {amount(kit.cost)}; no kit can cost less than {amount(kit.lower_bound)}."]
+    bound = f"; no kit can cost less than {amount(kit.lower_bound)}" if kit.lower_bound else ""
+    return [f"{_how_good(kit)}{seconds}", f"Cost {kit.currency} {amount(kit.cost)}{bound}."]
 
 
 def _how_good(kit: Kit) -> str:
     gap = kit.gap or 0
     if kit.status is Status.OPTIMAL and not gap:
         return "The cheapest kit: proven."
-    above = above_pct(kit)
+    if not kit.lower_bound:
+        return "The best kit found so far; nothing is proven of how cheap a kit can be."
+    above = _above_pct(kit.cost or 0, kit.lower_bound)
     if kit.status is Status.OPTIMAL:
         return f"A kit within the gap asked for: at most {above} % above the cheapest possible."
     return f"The best kit found so far: at most {above} % above the cheapest possible."
 
 
-def above_pct(kit: Kit) -> str:
-    """How far above the cheapest possible the cost may lie, in percent of the bound, rounded up to a tenth."""
-    if kit.cost is None or not kit.lower_bound:
-        return "100" if kit.cost else "0"
-    tenths = -(-1000 * (round(100 * kit.cost) - round(100 * kit.lower_bound)) // round(100 * kit.lower_bound))
-    return number(tenths / 10)
+def _above_pct(cost: float, bound: float) -> str:
+    """How far above the cheapest possible a cost may lie, in percent of the bound, rounded up to a tenth."""
+    cents, bound_cents = round(100 * cost), round(100 * bound)
+    return number(-(-1000 * (cents - bound_cents) // bound_cents) / 10)
 
 
 def table(head: Sequence[str], rows: Iterable[Sequence[str]], right: Sequence[bool], width: int) -> list[str]:
@@ -191,11 +192,10 @@ def _bullets(heading: str, words: Iterable[str], width: int) -> list[str]:
 
 def wrapped(lead: str, text: str, width: int) -> list[str]:
     """Text cut into lines of the width, the first after its lead, all a little indented."""
-    lines, line = [], "  " + clean(lead).rstrip()
+    lines, line = [], f"  {clean(lead).strip()}".rstrip() or " "
     for word in clean(text).split():
         if len(line) + 1 + len(word) > width and line.strip():
             lines.append(line)
-            line = "    " + word
-        else:
-            line = f"{line} {word}"
+            line = "   "
+        line = f"{line} {word}"
     return [*lines, line]

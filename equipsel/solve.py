@@ -14,7 +14,8 @@ from equipsel.audit import audit
 from equipsel.bill import Bill
 from equipsel.catalog import Catalog
 from equipsel.feeds.builds import Build
-from equipsel.feeds.ways import DeviceWays, all_builds, device_ways, groups, uplinks_matter
+from equipsel.feeds.dominance import worthwhile
+from equipsel.feeds.ways import DeviceWays, all_builds, device_ways, groups, most_load_mw, uplinks_matter
 from equipsel.kit import Finding, Kit, Severity, Status
 from equipsel.program.adapter import Stop, whole
 from equipsel.program.model import Model, Problem, Refinement
@@ -86,7 +87,8 @@ def write_lp(scenario: Scenario, catalog: Catalog, path: Path) -> None:
 
 def _problem(site: Site, builds: list[Build], ways: list[DeviceWays]) -> Problem:
     uplinks = uplinks_matter(site, builds)
-    return Problem(site, groups(ways, site, uplinks), builds, uplinks)
+    kept = worthwhile(builds, site, most_load_mw(ways, builds))
+    return Problem(site, groups(ways, site, uplinks), kept, uplinks)
 
 
 def _none(site: Site, status: Status, reasons: tuple[str, ...], started: float) -> Kit:

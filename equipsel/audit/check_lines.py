@@ -58,7 +58,7 @@ def _speeds(link: Link) -> Iterator[tuple[str, Decimal]]:
         yield f"injector {link.injector.name}", link.injector.injector.port_mbps
     if link.route:
         yield f"cable {link.route.cable.model}", link.route.cable.mbps
-    for extender in link.chain:
+    for extender in dict.fromkeys(link.chain):
         yield f"extender {extender.model}", extender.port_mbps
 
 

@@ -82,8 +82,8 @@ def check_extender_positions(facts: Facts) -> Iterator[Found]:
 def check_path(facts: Facts) -> Iterator[Found]:
     """Extenders bear the ingress and ambient of the path they lie in."""
     for link in facts.network.links:
-        for extender in link.chain if link.route else ():
-            assert link.route is not None, "only links with a run come here"
-            faults = [*ip_faults(extender, link.route.ip), *ambient_faults(extender, link.route.low_c, link.route.high_c)]
-            for fault in faults:
+        route = link.route
+        for extender in dict.fromkeys(link.chain) if route else ():
+            assert route is not None, "only links with a run come here"
+            for fault in [*ip_faults(extender, route.ip), *ambient_faults(extender, route.low_c, route.high_c)]:
                 yield error(link.where, f"Extender {extender.model} {fault} on its path.")

@@ -4,38 +4,36 @@ import os
 import sys
 from collections.abc import Iterable
 from types import TracebackType
-
-import typer
+from typing import TextIO
 
 TRACEBACK = "EQUIPSEL_TRACEBACK"
 """Set to 1 in the environment, it shows where an unforeseen error came from."""
 
 
 def say(text: str) -> None:
-    """Print text to standard output as UTF-8 or, where the terminal has less, with escapes for what it lacks."""
-    _write(text.encode(sys.stdout.encoding or "utf-8", errors="backslashreplace"))
+    """Print text to standard output or, where the terminal lacks a letter, an escape for it."""
+    _write(sys.stdout, text.encode(sys.stdout.encoding or "utf-8", errors="backslashreplace"))
 
 
 def say_json(text: str) -> None:
     """Print JSON to standard output, in UTF-8 whatever the terminal."""
-    _write(text.encode("utf-8"))
-
-
-def _write(content: bytes) -> None:
-    """Write to standard output; a reader that has gone away (`| head`) is not an error."""
-    try:
-        sys.stdout.flush()
-        sys.stdout.buffer.write(content)
-        sys.stdout.buffer.flush()
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    _write(sys.stdout, text.encode("utf-8"))
 
 
 def complain(lines: Iterable[object]) -> None:
     """Print lines to standard error, with escapes for what it cannot show."""
-    encoding = sys.stderr.encoding or "utf-8"
-    for line in lines:
-        typer.echo(str(line).encode(encoding, errors="backslashreplace").decode(encoding), err=True)
+    text = "".join(f"{line}\n" for line in lines)
+    _write(sys.stderr, text.encode(sys.stderr.encoding or "utf-8", errors="backslashreplace"))
+
+
+def _write(stream: TextIO, content: bytes) -> None:
+    """Write to a stream; a reader that has gone away (`| head`) is not an error."""
+    try:
+        stream.flush()
+        stream.buffer.write(content)
+        stream.buffer.flush()
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def report_bug(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:

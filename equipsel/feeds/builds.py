@@ -125,22 +125,13 @@ def _injector_build(place: str, item: Injector, rules: Rules) -> Build:
 
 
 def _supplied(place: Place, switch: Switch, site: Site) -> Iterator[Build]:
-    """A supply-fed switch with every set of supplies worth having: none with less budget that costs or takes more."""
+    """A supply-fed switch with every set of supplies that leaves it something to hand out."""
     fitting = [item for item in site.catalog.supplies if item.fit == switch.supply_fit and fits(item, place.ip, place.low_c, place.high_c)]
-    owned = {row.model for row in site.scenario.owned if row.place == place.place}
-    kept: list[tuple[tuple[Supply, ...], Decimal]] = []
-    for supplies in _supply_sets(fitting, switch, site.rules):
-        budget_w = supplied_w(switch, supplies, site.rules)
-        if budget_w >= 0 and not any(_dominates(other, (supplies, budget_w), owned) for other in kept):
-            kept = [other for other in kept if not _dominates((supplies, budget_w), other, owned)]
-            kept.append((supplies, budget_w))
-    for supplies, budget_w in kept:
-        yield switch_build(place.place, switch, budget_w, supplies, site)
-
-
-def _supply_sets(fitting: list[Supply], switch: Switch, rules: Rules) -> Iterator[tuple[Supply, ...]]:
-    for size in range(2 if rules.redundant_supplies else 1, switch.supply_slots + 1):
-        yield from combinations_with_replacement(fitting, size)
+    for size in range(2 if site.rules.redundant_supplies else 1, switch.supply_slots + 1):
+        for supplies in combinations_with_replacement(fitting, size):
+            budget_w = supplied_w(switch, supplies, site.rules)
+            if budget_w >= 0:
+                yield switch_build(place.place, switch, budget_w, supplies, site)
 
 
 def supplied_w(switch: Switch, supplies: tuple[Supply, ...], rules: Rules) -> Decimal:
@@ -150,23 +141,3 @@ def supplied_w(switch: Switch, supplies: tuple[Supply, ...], rules: Rules) -> De
         counted -= max(supply.watts for supply in supplies)
     budget = counted - switch.own_w
     return budget if switch.budget_w is None else min(budget, switch.budget_w)
-
-
-def _dominates(one: tuple[tuple[Supply, ...], Decimal], other: tuple[tuple[Supply, ...], Decimal], owned: set[str]) -> bool:
-    """Whether one set of supplies is at least as good as another in budget, price, room, outlets and losses.
-
-    Sets that use supplies already there are never dropped, nor dropped for one of them: their price is not their cost.
-    """
-    if any(supply.model in owned for supply in (*one[0], *other[0])):
-        return False
-    return one[1] >= other[1] and all(mine <= theirs for mine, theirs in zip(_burden(one[0]), _burden(other[0]), strict=True))
-
-
-def _burden(supplies: tuple[Supply, ...]) -> tuple[Decimal, ...]:
-    """What a set of supplies costs: money, rack space, outlets, worst loss."""
-    return (
-        sum((supply.price + supply.install_cost for supply in supplies), Decimal(0)),
-        sum((supply.rack_u for supply in supplies), Decimal(0)),
-        Decimal(len(supplies)),
-        -min(supply.efficiency for supply in supplies),
-    )

@@ -231,7 +231,7 @@ def _refuse_extender(way: _Way, line: Line, index: int, extender: Extender, draw
     last = index + 1 == len(way.chain)
     below = way.load.number if last else extender_class(line.spans[index + 1].watts)
     given = resolved(taken - float(extender.own_w))
-    if below is not None and (not port_carries(extender.port_w, below) or given > extender.port_w):
+    if below is not None and (not port_carries(extender.port_w, below) or given > float(extender.port_w)):
         needed = f"class {below} ({CLASSES[below].pse_w} W)"
         text = f"{way.where}: extender {extender.model} gives {extender.port_w:f} W; below it {needed}, {given:.1f} W drawn"
         return Refusal("extender", text)
@@ -241,7 +241,7 @@ def _refuse_extender(way: _Way, line: Line, index: int, extender: Extender, draw
 def _refuse_line(way: _Way, solved: _Solved) -> Refusal | None:
     line, head, most = solved.line, way.head, CLASSES[solved.number].amps_per_pairset
     for extender, span in zip(way.chain, line.spans, strict=False):
-        if span.volts < extender.min_volts:
+        if span.volts < float(extender.min_volts):
             message = f"{way.where}: {span.volts:.1f} V at extender {extender.model}, {extender.min_volts:f} V needed"
             return Refusal("volts", message, span.volts - float(extender.min_volts))
     if way.load.pd_w and line.end.volts < way.load.min_v:
@@ -254,6 +254,6 @@ def _refuse_line(way: _Way, solved: _Solved) -> Refusal | None:
     if limit is not None and resolved(pairset / 2) > limit:
         text = f"{way.where}: {pairset / 2:.3f} A in a conductor, {limit:g} A allowed in its bundle"
         return Refusal("bundle", text, limit - pairset / 2)
-    if line.head_w > head.port_w:
+    if line.head_w > float(head.port_w):
         return Refusal("port watts", f"{way.where}: the line draws {line.head_w:.1f} W", float(head.port_w) - line.head_w)
     return None

@@ -1,5 +1,6 @@
 """Every way to power each device, and the groups of devices that are alike in all of them."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -7,7 +8,8 @@ from fractions import Fraction
 
 from equipsel.feeds.builds import Build, mains_builds
 from equipsel.feeds.chains import Chain, chains
-from equipsel.feeds.fed import fed_builds
+from equipsel.feeds.dominance import worthwhile
+from equipsel.feeds.fed import FedBuild, fed_builds
 from equipsel.feeds.lines import Feed, Head, Load, Refusal, Route, feed
 from equipsel.feeds.routes import device_routes
 from equipsel.scenario import Device
@@ -61,10 +63,23 @@ def device_load(device: Device) -> Load:
 def all_builds(site: Site) -> list[Build]:
     """Everything that may stand anywhere: mains-fed builds first, then switches fed through them, level by level."""
     places = site.scenario.place
-    found: list[Build] = [build for place in places.values() for build in mains_builds(place, site)]
+    found: list[Build] = [build for place in places.values() for build in worthwhile(mains_builds(place, site), site)]
     for level in range(1, site.rules.max_cascade + 1):
         hosts = [build for build in found if build.is_injector or build.level == level - 1]
         found += [build for place in places for build in fed_builds(place, hosts, level, site)]
+    return found
+
+
+def most_load_mw(ways: Iterable[DeviceWays], builds: Iterable[Build]) -> dict[str, int]:
+    """The most mW that all devices together can have reserved in each place; places that may feed switches are left out."""
+    found: dict[str, int] = defaultdict(int)
+    for item in ways:
+        for run in item.routes:
+            heaviest = max((solved.reserved_mw for feeds in run.feeds.values() for solved in feeds), default=0)
+            found[run.route.place] += heaviest * item.device.count
+    for build in builds:
+        if isinstance(build, FedBuild):
+            found.pop(build.fed[1].place, None)
     return found
 
 

@@ -8,6 +8,7 @@ from equipsel.files.problems import Problem, file_problem, table_problem
 from equipsel.files.raw import RawRow, RawTable, trimmed
 
 DELIMITERS = (",", ";", "\t")
+SAVE_AS = "save it as text in UTF-8 (a spreadsheet calls it CSV UTF-8)"
 LARGEST_BYTES = 50_000_000
 """A table larger than this is refused (our own limit: a list of half a million devices)."""
 
@@ -37,12 +38,12 @@ def unreadable(source: str, error: OSError | ValueError) -> Problem:
 def decode(content: bytes, source: str) -> str | Problem:
     """The text of a file, or why it is none."""
     if b"\0" in content:
-        return file_problem(source, "is not a text file", "save it as CSV in UTF-8")
+        return file_problem(source, "is not a text file", SAVE_AS)
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
-        return file_problem(source, f"is not UTF-8 text (line {line} holds byte 0x{content[error.start]:02X})", "save it as CSV in UTF-8")
+        return file_problem(source, f"is not UTF-8 text (line {line} holds byte 0x{content[error.start]:02X})", SAVE_AS)
 
 
 def delimiter_of(text: str) -> str:

@@ -1,7 +1,7 @@
 """What is wrong with an input: where, what was found, and how to mend it. All problems are collected before any is raised."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from enum import IntEnum
 
@@ -11,6 +11,10 @@ SHOWN_CHARACTERS = 60
 
 COMPARED_NAMES = 1000
 """Among more names than this the nearest is not looked for: it would take too long (our own limit)."""
+
+
+MOST_OF_A_KIND = 200
+"""After this many problems of one kind the rest are only announced (our own limit)."""
 
 
 class Gravity(IntEnum):
@@ -67,6 +71,11 @@ def cell_problem(source: str, row: int | None, column: str, wrong: str, mend: st
 def site_problem(source: str, row: int | None, column: str, wrong: str, mend: str) -> Problem:
     """Cells that are right one by one and do not fit together."""
     return Problem(Gravity.SITE, source, row, column, wrong, mend)
+
+
+def more_of(problem: Problem) -> Problem:
+    """The announcement that more problems of a kind follow, from the first that is not told."""
+    return replace(problem, wrong="more of the same follows", mend="mend these first")
 
 
 def quoted(text: str) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import islice
+from os.path import isdir
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ from equipsel.columns import Row
 from equipsel.files.checks import CATALOG_CHECKS, SCENARIO_CHECKS, SITE_CHECKS
 from equipsel.files.draft import Check, Draft
 from equipsel.files.folder import Found
-from equipsel.files.problems import InputError, Problem, file_problem, quoted
+from equipsel.files.problems import MOST_OF_A_KIND, InputError, Problem, file_problem, more_of, quoted
 from equipsel.files.rows import read_rows
 from equipsel.files.settings import settings
 from equipsel.files.source import catalog_source, scenario_source
@@ -20,9 +21,6 @@ from equipsel.scenario import Scenario
 from equipsel.site import Site
 
 PathLike = str | Path
-
-MOST_OF_A_KIND = 200
-"""After this many problems of one kind the rest are only announced (our own limit)."""
 
 
 def read_catalog(path: PathLike) -> Catalog:
@@ -68,7 +66,7 @@ def _site(draft: Draft, problems: list[Problem], checks: tuple[Check, ...]) -> S
 def _catalog_path(scenario_path: Path, scenario: Scenario, given: PathLike | None) -> Path | None:
     if given is not None:
         return Path(given)
-    folder = scenario_path if scenario_path.is_dir() else scenario_path.parent
+    folder = scenario_path if isdir(scenario_path) else scenario_path.parent
     return folder / scenario.catalog if scenario.catalog else None
 
 
@@ -99,7 +97,7 @@ def _checked(draft: Draft, problems: list[Problem], checks: tuple[Check, ...]) -
 def _at_most(problems: Iterator[Problem]) -> Iterator[Problem]:
     yield from islice(problems, MOST_OF_A_KIND)
     for one in islice(problems, 1):
-        yield replace(one, wrong="more of the same follows", mend="mend these first")
+        yield more_of(one)
 
 
 def _names_of(catalog: Catalog) -> dict[str, frozenset[str]]:

@@ -1,20 +1,25 @@
 """Raw rows to the schema's models, and what pydantic has against them in the user's words."""
 
 import re
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cache
 from typing import Any, Generic, TypeVar
 
 from pydantic import ValidationError
 
 from equipsel.columns import LARGEST, NUMBER, Row, allowed, choices, columns, takes_numbers
 from equipsel.files.header import Header, Place, read_header
-from equipsel.files.problems import Problem, cell_problem, nearest, quoted, table_problem
+from equipsel.files.problems import MOST_OF_A_KIND, Problem, cell_problem, more_of, nearest, quoted, table_problem
 from equipsel.files.raw import RawRow, RawTable
 
 METRES_PER_FOOT = Decimal("0.3048")
 """The international foot (exact by definition)."""
+
+MOST_ROWS = 100_000
+"""Rows of a table that are read (our own limit: ten times the largest site that is planned in one go)."""
 
 R = TypeVar("R", bound=Row)
 
@@ -38,14 +43,28 @@ def read_rows(model: type[R], raw: RawTable) -> tuple[Table[R], list[Problem]]:
         return Table((), frozenset(), readable=False), problems
     if not raw.rows:
         problems.append(table_problem(raw.source, "has column names and no rows", "add a row, or delete the table if it is not needed"))
+    if len(raw.rows) > MOST_ROWS:
+        mend = "leave out what is not part of the site"
+        problems.append(table_problem(raw.source, f"has {len(raw.rows):,} rows; at most {MOST_ROWS:,} are read", mend))
     rows = []
-    for raw_row in raw.rows:
+    told: Counter[str] = Counter()
+    for raw_row in raw.rows[:MOST_ROWS]:
         row, wrong = _read_row(model, raw, header, raw_row)
-        problems += wrong
+        problems += _not_too_many(wrong, told)
         rows += [row] if row else []
     key = next(columns(model)).name
     names = _names(header, raw, key)
     return Table(tuple(rows), names, key not in header.absent), problems
+
+
+def _not_too_many(problems: list[Problem], told: Counter[str]) -> Iterator[Problem]:
+    """The problems, but of each column only so many; the first one too many announces the rest."""
+    for problem in problems:
+        told[problem.column] += 1
+        if told[problem.column] <= MOST_OF_A_KIND:
+            yield problem
+        elif told[problem.column] == MOST_OF_A_KIND + 1:
+            yield more_of(problem)
 
 
 def _names(header: Header, raw: RawTable, key: str) -> frozenset[str]:
@@ -96,6 +115,7 @@ def to_metres(name: str, text: str) -> Any:
     return feet / METRES_PER_FOOT if "_per_" in name else feet * METRES_PER_FOOT
 
 
+@cache
 def field_of(model: type[Row], column: str) -> str:
     """The field of a column; empty if the model has none of that name."""
     return next((name for name in (column, f"{column}_") if name in model.model_fields), "")

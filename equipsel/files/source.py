@@ -1,5 +1,6 @@
 """Where a scenario or a catalog is read from: a folder, the scenario.toml in it, or one workbook."""
 
+from os.path import exists, isdir  # unlike pathlib they answer no, rather than raise, for a name that no disk can hold
 from pathlib import Path
 
 from equipsel.columns import Row
@@ -31,11 +32,11 @@ def scenario_source(path: Path) -> tuple[str, dict[str, str], Found]:
     """What holds a scenario's settings, the settings by dotted key, and its raw tables, or why there are none."""
     if is_workbook(path):
         return _scenario_workbook(path)
-    folder, toml = (path.parent, path) if path.suffix.lower() == ".toml" and not path.is_dir() else (path, path / TOML)
+    folder, toml = (path.parent, path) if path.suffix.lower() == ".toml" and not isdir(path) else (path, path / TOML)
     files = _files_of(folder, "scenario", SCENARIO_MEND)
     if isinstance(files, Problem):
         return str(path), {}, _nothing(files, SCENARIO_TABLES, SETTINGS)
-    if not toml.exists() and "devices" not in files:
+    if not exists(toml) and "devices" not in files:
         wrong = file_problem(str(path), f"holds neither {toml.name} nor devices.csv", SCENARIO_MEND)
         return str(path), {}, _nothing(wrong, SCENARIO_TABLES, SETTINGS)
     flat, problems = read_toml(toml, toml.name)
@@ -46,7 +47,7 @@ def scenario_source(path: Path) -> tuple[str, dict[str, str], Found]:
 
 def is_workbook(path: Path) -> bool:
     """Whether a path is read as a workbook."""
-    return path.suffix.lower() in {".xlsx", ".xlsm"} and not path.is_dir()
+    return path.suffix.lower() in {".xlsx", ".xlsm"} and not isdir(path)
 
 
 def _scenario_workbook(path: Path) -> tuple[str, dict[str, str], Found]:

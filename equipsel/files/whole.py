@@ -4,6 +4,7 @@ import shutil
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from os import getpid
+from os.path import exists, isdir
 from pathlib import Path
 
 
@@ -32,12 +33,12 @@ def write_whole(folder: str | Path, files: Mapping[str, bytes]) -> None:
 
 def check_writable(folder: Path, names: Mapping[str, bytes] | tuple[str, ...]) -> None:
     """Raise OutputError if it is plain beforehand that these files cannot be put into a folder."""
-    if folder.exists() and not folder.is_dir():
+    if exists(folder) and not isdir(folder):
         raise OutputError(f"{folder}: is a file, not a folder; give the name of a folder")
     for name in names:
-        if Path(name).name != name:
+        if Path(name).name != name or name in {"", "..", "."}:
             raise OutputError(f"{name!r} is no plain file name")
-        if (folder / name).is_dir():
+        if isdir(folder / name):
             raise OutputError(f"{folder / name}: is a folder where a file is to be written; move it away, or give another folder")
 
 

@@ -37,7 +37,7 @@ STOPS = {
     highspy.HighsModelStatus.kIterationLimit: Stop.LIMIT,
     highspy.HighsModelStatus.kObjectiveBound: Stop.LIMIT,
     highspy.HighsModelStatus.kObjectiveTarget: Stop.LIMIT,
-    highspy.HighsModelStatus.kInterrupt: Stop.INTERRUPTED,
+    highspy.HighsModelStatus.kInterrupt: Stop.LIMIT,
 }
 
 
@@ -64,6 +64,9 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
 
     interrupted = False
     on_progress: Progress | None = None
+    start_here = False
+    effort: int | None = None
+    looked_up = 0
 
     def createAndConfigureSolver(self, lp: pulp.LpProblem) -> None:  # noqa: N802 (PuLP's name)
         with _quiet():
@@ -71,10 +74,11 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
 
     def callSolver(self, lp: pulp.LpProblem) -> None:  # noqa: N802 (PuLP's name)
         solver = lp.solverModel
+        if self.start_here:
+            known = {column: variable.varValue for column, variable in enumerate(_columns(lp)) if variable.varValue is not None}
+            solver.setSolution(len(known), list(known), [float(round(value)) for value in known.values()])
         solver.HandleUserInterrupt = True
-        if self.on_progress:
-            report = self.on_progress
-            solver.cbMipInterrupt.subscribe(lambda event: report(event.data_out.mip_primal_bound, event.data_out.mip_dual_bound))
+        solver.cbMipInterrupt.subscribe(self._watch)
         solver.startSolve()
         finished = False
         while not finished:
@@ -83,6 +87,21 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
             except KeyboardInterrupt:
                 self.interrupted = True
                 solver.cancelSolve()
+
+    def _watch(self, event: highspy.highs.HighsCallbackEvent) -> None:
+        """Between steps of the search: tell how it goes, and stop where the effort allowed is spent."""
+        seen = event.data_out
+        self.looked_up += 1
+        if self.on_progress:
+            self.on_progress(seen.mip_primal_bound, seen.mip_dual_bound)
+        if self.effort is not None and self.looked_up > self.effort:
+            event.interrupt()
+
+
+def _columns(lp: pulp.LpProblem) -> list[Variable]:
+    """The variables in the order of the solver's columns."""
+    exported = getattr(lp, "exported_variables", lp.variables)
+    return list(exported())
 
 
 @contextmanager
@@ -99,12 +118,21 @@ def _quiet() -> Iterator[None]:
         os.close(kept)
 
 
-def solve(problem: pulp.LpProblem, gap: float, time_limit_s: float, nodes: int | None = None, progress: Progress | None = None) -> Answer:
-    """Minimise a problem to a relative gap within a time and (optionally) a number of nodes; values stay in its variables."""
-    options = {"mip_max_nodes": nodes} if nodes is not None else {}
-    solver = _Highs(
-        msg=False, gapRel=gap, gapAbs=1e-6, threads=1, timeLimit=max(time_limit_s, 0.01), mip_feasibility_tolerance=1e-7, **options
-    )
+def solve(
+    problem: pulp.LpProblem,
+    gap: float,
+    time_limit_s: float,
+    effort: int | None = None,
+    progress: Progress | None = None,
+    start_here: bool = False,
+) -> Answer:
+    """Minimise a problem to a relative gap within a time and (optionally) an effort; values stay in its variables.
+
+    `effort` counts steps of the search (cut rounds, nodes), which repeat from run to run as seconds do not. With
+    `start_here` the search starts from the values its variables have; those without a value are left to it.
+    """
+    solver = _Highs(msg=False, gapRel=gap, gapAbs=1e-6, threads=1, timeLimit=max(time_limit_s, 0.01), mip_feasibility_tolerance=1e-7)
+    solver.start_here, solver.effort = start_here, effort
     solver.on_progress = _throttled(progress) if progress else None
     problem.solve(solver)
     status = problem.solverModel.getModelStatus()

@@ -10,7 +10,7 @@ from equipsel.feeds.fed import FedBuild
 from equipsel.program.adapter import whole
 from equipsel.program.model import Bin, Lead, Model, Plug, Refinement, Way
 from equipsel.program.money import heat_mw, heat_terms
-from equipsel.program.packing import Item, Packed, pack
+from equipsel.program.packing import Item, pack
 
 
 @dataclass(eq=False)
@@ -60,16 +60,18 @@ class Unpacked(Exception):  # noqa: N818 (it is no error: the search learns from
         self.refinement = refinement
 
 
-def lay_out(model: Model, more_units: bool = False) -> Layout:
-    """Pack every bin of a solved program. Raises Unpacked; with `more_units`, a pool takes more units rather than fail."""
-    return _Layer(model, more_units).run()
+def lay_out(model: Model) -> Layout:
+    """Pack every bin of a solved program. Raises Unpacked where that fails, or where the program took too little heat for it."""
+    layout = _Layer(model).run()
+    _check_energy(model, layout)
+    return layout
 
 
 class _Layer:
     """The work of `lay_out`: fed switches first, from the outermost in, since what they draw is a load further in."""
 
-    def __init__(self, model: Model, more_units: bool) -> None:
-        self.model, self.more_units = model, more_units
+    def __init__(self, model: Model) -> None:
+        self.model = model
         self.waiting: dict[tuple[int, bool], list[Standing]] = defaultdict(list)
         self.units: list[Standing] = []
 
@@ -82,7 +84,7 @@ class _Layer:
     def _pack(self, item: Bin) -> None:
         seats = list(self._seats(item))
         items = [Item(seat.ports, seat.load_mw, seat.traffic, seat.critical, index) for index, seat in enumerate(seats)]
-        packed = self._packed(item, whole(item.count), items)
+        packed = pack(item.build, whole(item.count), items, self._critical_allowed(item.build.place))
         if packed is None:
             raise Unpacked(self._learn(item, seats))
         for unit in packed:
@@ -93,14 +95,6 @@ class _Layer:
                 self.waiting[item.position, False].append(standing)
                 if item.build.through_injector:
                     self.waiting[item.position, True].append(standing)
-
-    def _packed(self, item: Bin, units: int, items: list[Item]) -> list[Packed] | None:
-        critical = self._critical_allowed(item.build.place)
-        packed = pack(item.build, units, items, critical)
-        if packed is None and self.more_units and not isinstance(item.build, FedBuild):
-            more = (pack(item.build, number, items, critical) for number in range(units + 1, units + len(items)))
-            packed = next((found for found in more if found), None)
-        return packed
 
     def _seats(self, item: Bin) -> Iterator[Seat]:
         for plug in self.model.of(item):
@@ -155,7 +149,7 @@ def sharpened(model: Model, fed: list[Standing]) -> Refinement:
     return Refinement(split, points, frozenset(short))
 
 
-def check_energy(model: Model, layout: Layout) -> None:
+def _check_energy(model: Model, layout: Layout) -> None:
     """Raise Unpacked where the program reckoned with less heat, and so less energy, than the units make."""
     if model.site.rules.energy_price_kwh and model.site.rules.years:
         reckoned = sum(Fraction(factor) * whole(variable) for factor, variable in heat_terms(model))

@@ -80,12 +80,14 @@ class Refinement:
     """What the search has learnt, by index of the build.
 
     split: how many units of their own come before the pool; points: handed-out mW at which a fed switch's draw is exact;
-    short: fed switches whose draw was one milliwatt short there all the same.
+    short: fed switches whose draw was one milliwatt short there all the same; only: where set, the builds that may be used,
+    so many units of each, all of their own.
     """
 
     split: dict[int, int] = field(default_factory=dict)
     points: dict[int, tuple[int, ...]] = field(default_factory=dict)
     short: frozenset[int] = frozenset()
+    only: dict[int, int] | None = None
 
 
 @dataclass(frozen=True)
@@ -147,6 +149,8 @@ class Model:
         position = 0
         for index, build in enumerate(self.builds):
             most, split = self.demand[build.place], self.refinement.split.get(index, 0)
+            if self.refinement.only is not None:
+                most = split = self.refinement.only.get(index, 0)
             for high in [*([1] * min(split, most)), *([most - split] if most > split else [])]:
                 count = self.rows.variable(f"n{position}_{build.place}_{build.model.model}", 0, high)
                 yield Bin(build, count, high, position)

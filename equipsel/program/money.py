@@ -8,7 +8,7 @@ from fractions import Fraction
 from equipsel.catalog import Injector, Supply, Switch
 from equipsel.feeds.builds import Build
 from equipsel.program.counts import any_of, counted, new_cable, run_of
-from equipsel.program.model import Model
+from equipsel.program.model import Model, Way
 from equipsel.program.rows import Terms, Variable
 from equipsel.program.unit_rules import loads
 from equipsel.quantities import cents
@@ -115,7 +115,18 @@ class Money:
             cost = self.model.site.scenario.place[place].open_cost
             if cost:
                 opened = any_of(self.model, f"open_{place}", [(item.count, item.most) for item in bins])
+                self._open_for_each(place, opened)
                 self._pay("place", "opening", place, cost, [(1, opened)])
+
+    def _open_for_each(self, place: str, opened: Variable) -> None:
+        """Devices of a group in a place <= its count x open: follows from the units there, and sharpens the bound."""
+        there: dict[int, Terms] = defaultdict(list)
+        for item in self.model.at[place]:
+            for plug in self.model.of(item):
+                if isinstance(plug.payload, Way):
+                    there[plug.payload.group].append((1, plug.count))
+        for group, terms in there.items():
+            self.model.rows.at_most(f"open_{place}-group{group}", [*terms, (-self.model.groups[group].count, opened)])
 
     def _batteries(self) -> None:
         for place, counts in self.model.batteries.items():

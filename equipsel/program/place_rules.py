@@ -106,15 +106,18 @@ def define_backup(model: Model) -> None:
 
 def _define_holding(model: Model) -> None:
     """A place holds when a device to back up hangs on it, on a unit there or through switches fed from there."""
+    held: dict[tuple[str, int], tuple[Variable, Terms]] = {}
     for plug in model.plugs if model.holds else ():
         host = model.carries.get(plug.bin.position, model.holds.get(plug.bin.build.place))
         if host is None:
             continue
         if isinstance(plug.payload, Way) and model.groups[plug.payload.group].first.device.backup:
-            model.rows.at_most(f"{plug.bin.name}-holds", [(1, plug.count), (-model.groups[plug.payload.group].count, host)])
+            held.setdefault((host.name, plug.payload.group), (host, []))[1].append((1, plug.count))
         if isinstance(plug.payload, Bin):
             most, carries = plug.payload.most, model.carries[plug.payload.position]
             model.rows.at_most(f"{plug.bin.name}-holds", [(1, plug.count), (-most, host), (most, carries)], most)
+    for (name, group), (host, plugged) in held.items():
+        model.rows.at_most(f"{name}-group{group}", [*plugged, (-model.groups[group].count, host)])
 
 
 def _mains_ceiling(model: Model, place: str) -> Fraction:

@@ -13,8 +13,8 @@ Variable: TypeAlias = Any
 Term = tuple[int | Fraction, Variable]
 Terms = list[Term]
 
-EXACT = 10**9
-"""Rows with exact fractions are cleared of denominators while the result stays below this."""
+EXACT = 10**6
+"""Rows are cleared of denominators while the coefficients stay below this; larger ones would hurt the solver's accuracy."""
 
 
 class Rows:
@@ -65,12 +65,18 @@ def _merged(terms: Iterable[Term]) -> Terms:
 
 
 def _scaled(terms: Terms, limit: int | Fraction) -> tuple[list[tuple[float, Variable]], float]:
-    """Integer coefficients without a common divisor, and the limit rounded down to match (all variables are integers)."""
+    """Integer coefficients without a common divisor, and the limit rounded down to match (all variables are integers).
+
+    Where these would be large, coefficients of at most `EXACT` with their fractions: exact to the solver's tolerance, and
+    every kit is re-checked exactly.
+    """
     factors = [Fraction(factor) for factor, _ in terms]
     clear = lcm(*(factor.denominator for factor in factors))
-    if clear * max(abs(factor) for factor in factors) > EXACT:
-        return [(float(factor), variable) for factor, variable in terms], float(limit)
-    whole = [int(factor * clear) for factor in factors]
-    common = gcd(*whole)
-    scaled = [(float(factor // common), variable) for factor, (_, variable) in zip(whole, terms, strict=True)]
-    return scaled, float(floor(Fraction(limit) * clear / common))
+    common = gcd(*(int(factor * clear) for factor in factors))
+    scale = Fraction(clear, common)
+    largest = max(abs(factor) for factor in factors) * scale
+    if largest > EXACT:
+        scale *= Fraction(EXACT) / largest
+        return [(float(factor * scale), variable) for factor, (_, variable) in zip(factors, terms, strict=True)], float(limit * scale)
+    scaled = [(float(factor * scale), variable) for factor, (_, variable) in zip(factors, terms, strict=True)]
+    return scaled, float(floor(limit * scale))

@@ -3,14 +3,14 @@
 import time
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil, inf
 
 import pulp
 
-from equipsel.program import link_rules, place_rules, site_rules, unit_rules
-from equipsel.program.adapter import Answer, Stop, solve
-from equipsel.program.layout import Layout, Unpacked, check_energy, lay_out
+from equipsel.program import cover_rules, link_rules, place_rules, site_rules, unit_rules
+from equipsel.program.adapter import Answer, Stop, solve, whole
+from equipsel.program.layout import Layout, Unpacked, lay_out
 from equipsel.program.model import Model, Problem, Refinement
 from equipsel.program.money import Money
 from equipsel.program.rows import Terms
@@ -24,6 +24,7 @@ RULES: tuple[Callable[[Model], None], ...] = (
     unit_rules.define_large_loads,
     unit_rules.define_uplink,
     unit_rules.define_split_order,
+    cover_rules.define_cover,
     link_rules.define_leads,
     link_rules.define_fed,
     place_rules.define_spare_ports,
@@ -36,8 +37,11 @@ RULES: tuple[Callable[[Model], None], ...] = (
 )
 """Every rule, each adding its rows to the program."""
 
-TIE_NODES = 2000
-"""Nodes of the search tree spent on each tie (our own limit: a count, not seconds, so that the answer repeats)."""
+MENDING_EFFORT = 2000
+"""Steps of the search spent on packing the chosen units exactly (our own limit)."""
+
+TIE_EFFORT = 100
+"""Steps of the search spent on each tie (our own limit: a count, not seconds, so that the answer repeats)."""
 
 Progress = Callable[[int | None, int | None], None]
 """Called with the cents of the best kit so far and of the proven bound; None where there is none yet."""
@@ -45,10 +49,7 @@ Progress = Callable[[int | None, int | None], None]
 
 @dataclass(frozen=True)
 class Found:
-    """What the search found: the layout (None: none), why it stopped, and its cost and the proven bound in cents.
-
-    The cost is None for a layout that took more units than the program said.
-    """
+    """What the search found: why it stopped, the layout and its program (None: none), cost and proven bound in cents."""
 
     stop: Stop
     layout: Layout | None = None
@@ -58,12 +59,29 @@ class Found:
 
 
 @dataclass(frozen=True)
-class Tie:
-    """A solved objective kept at its best while the next one is settled."""
+class Objective:
+    """Something to minimise: its name, its terms."""
 
     name: str
     terms: Callable[[Model, Money], Terms]
-    most: int
+
+    def fixed(self, money: Money) -> int:
+        """What is added to its terms whatever is chosen."""
+        return money.fixed_cents if self.name == "cost" else 0
+
+
+COST = Objective("cost", lambda _, money: money.terms)
+TIES = (Objective("port_watts", lambda model, _: site_rules.port_watts(model)), Objective("fewest", lambda model, _: site_rules.fewest(model)))
+"""What decides between kits of the same cost, in this order."""
+
+
+@dataclass(frozen=True)
+class Packed:
+    """A packed answer of one round: its program, its layout, the objective's value."""
+
+    model: Model
+    layout: Layout
+    value: int
 
 
 class Search:
@@ -74,74 +92,119 @@ class Search:
         self.problem, self.gap, self.progress = problem, gap, progress
         self.deadline = time.monotonic() + time_limit_s
         self.refinement = Refinement()
-        self.bound = -inf
-        self.spare: tuple[Layout, Model] | None = None
+        self.bound: int | None = None
+        self.best: Packed | None = None
+        self.caps: list[tuple[Objective, int]] = []
 
     def run(self) -> Found:
         """The cheapest layout, and among those of its cost the one the ties prefer."""
-        found = self._settle(_cost, [], self.gap, None)
-        if found.layout is None or found.cost_cents is None or found.stop is not Stop.PROVEN:
-            return found
-        ties = [Tie("cost", _cost, found.cost_cents)]
-        for name, terms in (("port_watts", _port_watts), ("fewest", _fewest)):
-            better = self._settle(terms, ties, 0.0, TIE_NODES)
-            if better.layout is None or better.cost_cents is None:
-                break
-            found = Found(found.stop, better.layout, better.model, found.cost_cents, found.bound_cents)
-            ties.append(Tie(name, terms, better.cost_cents))
-            if better.stop is Stop.INTERRUPTED:
-                break
-        return found
+        stop = self._cheapest()
+        if self.best is None:
+            return Found(stop, bound_cents=self.bound)
+        cost = self.best.value
+        if stop is Stop.PROVEN:
+            self.bound = cost if self.gap == 0 or self.bound is None else min(self.bound, cost)
+            self._settle_ties(cost)
+        return Found(stop, self.best.layout, self.best.model, cost, self.bound)
 
-    def _settle(self, objective: Callable[[Model, Money], Terms], ties: list[Tie], gap: float, nodes: int | None) -> Found:
-        """Solve for an objective until every unit is packed; `cost_cents` is the objective's value."""
+    def _left_s(self) -> float:
+        return self.deadline - time.monotonic()
+
+    def _cheapest(self) -> Stop:
+        """Solve for cost until every unit is packed, or the best packed answer so far is proven."""
         while True:
             model, money = build_model(self.problem, self.refinement)
-            terms = objective(model, money)
-            for tie in ties:
-                fixed = money.fixed_cents if tie.name == "cost" else 0
-                model.rows.at_most(f"tie-{tie.name}", tie.terms(model, money), tie.most - fixed)
-            fixed = money.fixed_cents if objective is _cost else 0
-            model.rows.problem += pulp.lpSum(factor * variable for factor, variable in terms)
-            answer = solve(model.rows.problem, gap, self.deadline - time.monotonic(), nodes, self._reporter(fixed, bool(ties)))
-            if not ties and answer.bound > -inf and answer.bound < inf:
-                self.bound = max(self.bound, ceil(answer.bound - 1e-6) + fixed)
+            if self.best is not None:
+                model.rows.at_most("beat-the-best", money.terms, self.best.value - 1 - money.fixed_cents)
+            answer = self._solve(model, money, COST, self.gap, None)
+            if answer.stop is Stop.INFEASIBLE and self.best is not None:
+                return Stop.PROVEN
+            self._raise_bound(answer, money)
             if not answer.found:
-                return self._without(answer)
+                return answer.stop
+            try:
+                self.best = Packed(model, lay_out(model), round(answer.value) + money.fixed_cents)
+            except Unpacked as lesson:
+                if self._mend(model) and self.best is not None and self.best.value == self.bound and answer.stop is Stop.PROVEN:
+                    self.refinement = lesson.refinement
+                    return Stop.PROVEN
+                self.refinement = lesson.refinement
+                if answer.stop is not Stop.PROVEN or self._left_s() <= 0:
+                    return answer.stop if answer.stop is not Stop.PROVEN else Stop.LIMIT
+            else:
+                return answer.stop
+
+    def _solve(self, model: Model, money: Money, objective: Objective, gap: float, effort: int | None, start_here: bool = False) -> Answer:
+        terms = objective.terms(model, money)
+        model.rows.problem.setObjective(pulp.lpSum(factor * variable for factor, variable in terms))
+        progress = self._reporter(money.fixed_cents) if objective is COST else None
+        return solve(model.rows.problem, gap, self._left_s(), effort, progress, start_here)
+
+    def _raise_bound(self, answer: Answer, money: Money) -> None:
+        """The bound of a round holds for the whole: what was learnt only takes away what cannot be packed."""
+        if -inf < answer.bound < inf:
+            bound = ceil(answer.bound - 1e-6) + money.fixed_cents
+            if self.best is not None:
+                bound = min(bound, self.best.value)
+            self.bound = bound if self.bound is None else max(self.bound, bound)
+
+    def _mend(self, model: Model) -> bool:
+        """Pack the units chosen, or one more of each, exactly: a kit that may already be the cheapest. Says whether it is better."""
+        chosen: dict[int, int] = {}
+        for item in model.bins:
+            if whole(item.count):
+                index = self.problem.builds.index(item.build)
+                chosen[index] = chosen.get(index, 0) + whole(item.count)
+        only = {index: units + 1 for index, units in chosen.items()}
+        exact, money = build_model(self.problem, replace(self.refinement, only=only))
+        answer = self._solve(exact, money, COST, 0.0, MENDING_EFFORT)
+        if not answer.found or (self.best is not None and round(answer.value) + money.fixed_cents >= self.best.value):
+            return False
+        with suppress(Unpacked):
+            self.best = Packed(exact, lay_out(exact), round(answer.value) + money.fixed_cents)
+            return True
+        return False
+
+    def _settle_ties(self, cost: int) -> None:
+        """Minimise each tie in turn, all before it kept at their best; what cannot be settled in time stays as it is."""
+        self.caps = [(COST, cost)]
+        for objective in TIES:
+            value = self._settle(objective)
+            if value is None:
+                return
+            self.caps.append((objective, value))
+
+    def _settle(self, objective: Objective) -> int | None:
+        """Settle one tie: its value in a packed layout, which becomes the best; None where none was found in time."""
+        while self._left_s() > 0:
+            model, money = build_model(self.problem, self.refinement)
+            for cap, most in self.caps:
+                model.rows.at_most(f"tie-{cap.name}", cap.terms(model, money), most - cap.fixed(money))
+            answer = self._solve(model, money, objective, 0.0, TIE_EFFORT, self._start_from_best(model))
+            if not answer.found or answer.stop is Stop.INTERRUPTED:
+                return None
             try:
                 layout = lay_out(model)
-                check_energy(model, layout)
             except Unpacked as lesson:
-                if not ties:
-                    self._keep_spare(model)
                 self.refinement = lesson.refinement
-                if answer.stop is Stop.INTERRUPTED or time.monotonic() >= self.deadline:
-                    return self._without(answer)
                 continue
-            value = round(answer.value) + fixed
-            return Found(answer.stop, layout, model, value, None if ties else self._bound(answer, value))
+            assert self.best is not None, "ties are settled between kits"
+            self.best = Packed(model, layout, self.best.value)
+            return round(answer.value)
+        return None
 
-    def _bound(self, answer: Answer, value: int) -> int | None:
-        if self.bound == -inf:
-            return None
-        return min(int(self.bound), value) if answer.stop is Stop.PROVEN else int(self.bound)
+    def _start_from_best(self, model: Model) -> bool:
+        """Give a program the values of the best answer, where that has the same variables."""
+        assert self.best is not None, "ties are settled between kits"
+        if self.best.model.refinement != model.refinement:
+            return False
+        known = {variable.name: variable.varValue for variable in self.best.model.rows.problem.variables()}
+        for variable in model.rows.problem.variables():
+            variable.varValue = known.get(variable.name)
+        return True
 
-    def _without(self, answer: Answer) -> Found:
-        """No packed answer in this round: what an earlier round left over, if anything."""
-        stop = Stop.LIMIT if answer.stop is Stop.PROVEN else answer.stop
-        bound = None if self.bound == -inf else int(self.bound)
-        if self.spare and stop is not Stop.INFEASIBLE:
-            return Found(stop, *self.spare, None, bound)
-        return Found(stop, bound_cents=bound)
-
-    def _keep_spare(self, model: Model) -> None:
-        """Keep a layout with more units in the pools that could not be packed, in case time runs out."""
-        if self.spare is None:
-            with suppress(Unpacked):
-                self.spare = (lay_out(model, more_units=True), model)
-
-    def _reporter(self, fixed: int, tie: bool) -> Callable[[float, float], None] | None:
-        if self.progress is None or tie:
+    def _reporter(self, fixed: int) -> Callable[[float, float], None] | None:
+        if self.progress is None:
             return None
         report = self.progress
         return lambda best, bound: report(
@@ -156,18 +219,3 @@ def build_model(problem: Problem, refinement: Refinement) -> tuple[Model, Money]
     for rule in RULES:
         rule(model)
     return model, Money(model)
-
-
-def _cost(model: Model, money: Money) -> Terms:
-    del model
-    return money.terms
-
-
-def _port_watts(model: Model, money: Money) -> Terms:
-    del money
-    return site_rules.port_watts(model)
-
-
-def _fewest(model: Model, money: Money) -> Terms:
-    del money
-    return site_rules.fewest(model)

@@ -93,10 +93,10 @@ CONNECTIONS: list[Table] = [
 ]
 
 FIGURES: Table = {
-    "hut-1": {"budget_w": 300, "reserved_w": 119, "mains_w": 143.333, "traffic_mbps": 20},
-    "hut-2": {"budget_w": 90, "reserved_w": 45, "mains_w": 52.222},
-    "mast-1": {"budget_w": 31, "reserved_w": 21, "mains_w": 0, "traffic_mbps": 12},
-    "shop-1": {"budget_w": 60, "reserved_w": 8, "mains_w": 17.778, "traffic_mbps": 0},
+    "hut-1": {"budget_w": 300, "reserved_w": 119, "heat_w": 24.333, "mains_w": 143.333, "traffic_mbps": 20},
+    "hut-2": {"budget_w": 90, "reserved_w": 45, "heat_w": 7.222, "mains_w": 52.222},
+    "mast-1": {"budget_w": 31, "reserved_w": 21, "heat_w": 7.889, "mains_w": 0, "traffic_mbps": 12},
+    "shop-1": {"budget_w": 60, "reserved_w": 8, "heat_w": 9.778, "mains_w": 17.778, "traffic_mbps": 0},
 }
 """By hand: class reserves 60 + 45 + 2 x 7, 45, 3 x 7, 2 x 4 W; class 5 leaves the mast 40 x 0.9 - 5 W; (own + reserved) / 0.9."""
 

@@ -145,30 +145,24 @@ def test_cable_in_boxes_is_rounded_up_and_pulling_charged_by_the_metre() -> None
     assert case.broken() == {}
 
 
-def _shop_alone() -> Case:
-    """The shop with its two phones of 3.84 W right beside the switch that is already there."""
+def test_energy_is_the_heat_of_every_unit_at_what_it_reserves() -> None:
+    """(143 1/3 - 119) + (52 2/9 - 45) + (28 8/9 - 21) + (17 7/9 - 8) = 49 2/9 W, over ten years 4,311.867 kWh (rounded up)."""
     case = Case()
-    case.scenario["devices"] = [case.device("phone")]
-    case.device("phone")["run_m"] = 0
-    case.scenario["runs"] = []
-    case.kit = {"units": [case.unit("shop-1")], "connections": [case.row("phone.1"), case.row("phone.2")]}
-    return case
-
-
-def test_energy_is_the_heat_of_every_unit() -> None:
-    """(8 + 7.68) / 0.9 - 7.68 = 9.7422 W, over ten years of 8760 h 853.419 kWh (rounded up)."""
-    case = _shop_alone()
+    case.state_everything()
     case.rules.update(energy_price_kwh=0.2, years=10)
-    case.unit("shop-1").update(heat_w=9.743, draw_w=7.68, mains_w=17.778, reserved_w=8)
-    case.kit["lines"] = [
-        {"kind": "switch", "model": "desk", "place": "shop", "count": 1, "unit_cost": 0, "cost": 0},
-        {"kind": "extra", "model": "surge protector", "count": 2, "unit_cost": 25, "cost": 50},
-        {"kind": "energy", "model": "energy", "count": 853.419, "unit_cost": 0.2, "cost": 170.68},
-    ]
-    case.kit["cost"] = 220.68
+    case.kit["lines"].append({"kind": "energy", "model": "energy", "count": 4311.867, "unit_cost": 0.2, "cost": 862.37})
+    case.kit["cost"] = 2855.37
     assert case.broken() == {}
-    case.kit["lines"][2].update(count=853.418)
-    assert "lines" in case.broken()
+    case.line("energy", "energy").update(count=4311.866)
+    assert list(case.broken()) == ["lines"]
+
+
+def test_draw_of_a_unit_is_what_its_lines_take() -> None:
+    """Two phones of 3.84 W right beside the switch draw 7.68 W though 8 W are reserved."""
+    case = Case()
+    case.device("phone")["run_m"] = 0
+    case.unit("shop-1").update(draw_w=7.68, reserved_w=8)
+    assert case.broken() == {}
 
 
 def test_batteries_that_hold_the_hut_satisfy_backup() -> None:

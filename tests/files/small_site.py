@@ -6,15 +6,26 @@ from equipsel.files import InputError, read_site
 from equipsel.site import Site
 
 CATALOG = {
-    "switches.csv": "model,price,feed,budget_w,supply_fit,in_class,part_no\nplain,100,mains,120,,,P-1\nmodular,150,supply,,rail,,\nmast,90,port,,,6,\n",
+    "switches.csv": """\
+model,price,feed,budget_w,supply_fit,in_class,part_no
+plain,100,mains,120,,,P-1
+modular,150,supply,,rail,,
+mast,90,port,,,6,
+""",
     "ports.csv": "model,group,count,port_w\nplain,all,8,30\nmodular,all,4,90\nmast,out,4,15.4\n",
     "supplies.csv": "model,price,fit,watts\nrail240,60,rail,240\n",
     "cables.csv": "model,price_per_m,awg\ncat6,0.8,23\n",
 }
 SCENARIO = {
     "scenario.toml": 'title = "Invented kiosk"\ncatalog = "../catalog"\n\n[rules]\nspare_watts_pct = 20\n',
-    "devices.csv": "device,kind,count,watts,class,place,run_m,label\ncam,camera,2,12.5,3,hall,30,C1-C2\nlight,light,1,,4,hall,45.5,L1\nclock,,1,0,,hall,5,\n",
+    "devices.csv": """\
+device,kind,count,watts,class,place,run_m,label
+cam,camera,2,12.5,3,hall,30,C1-C2
+light,light,1,,4,hall,45.5,L1
+clock,,1,0,,hall,5,
+""",
 }
+OTHER_CATALOG_FILES = frozenset({"injectors.csv", "extenders.csv", "extras.csv", "backups.csv", "bundles.csv"})
 
 
 def write_site(folder: Path, changes: dict[str, str | bytes | None] | None = None) -> Path:
@@ -26,7 +37,11 @@ def write_site(folder: Path, changes: dict[str, str | bytes | None] | None = Non
             if name not in changes:
                 (folder / where / name).write_text(text)
     for name, content in changes.items():
-        where = "catalog" if name in CATALOG or name in {"injectors.csv", "extenders.csv", "extras.csv", "backups.csv", "bundles.csv"} else "site"
+        where = (
+            "catalog"
+            if name in CATALOG or name in {"injectors.csv", "extenders.csv", "extras.csv", "backups.csv", "bundles.csv"}
+            else "site"
+        )
         if content is not None:
             (folder / where / name).write_bytes(content.encode() if isinstance(content, str) else content)
     return folder / "site"

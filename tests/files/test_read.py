@@ -89,7 +89,10 @@ def test_yes_and_no_in_every_word(tmp_path: Path, word: str, value: bool) -> Non
 
 
 def test_an_empty_cell_and_a_missing_column_take_the_default(tmp_path: Path) -> None:
-    empty, missing = devices(tmp_path, "device,watts,place,run_m,count,port_mbps\na,5,hall,30,,\n"), devices(tmp_path, "device,watts,place,run_m\na,5,hall,30\n")
+    empty, missing = (
+        devices(tmp_path, "device,watts,place,run_m,count,port_mbps\na,5,hall,30,,\n"),
+        devices(tmp_path, "device,watts,place,run_m\na,5,hall,30\n"),
+    )
     assert empty == missing
     assert (empty[0].count, empty[0].port_mbps) == (1, 100)
 
@@ -120,7 +123,9 @@ def test_numbers_stay_exact(tmp_path: Path) -> None:
 
 
 def test_a_percent_sign_is_understood_in_percentages(tmp_path: Path) -> None:
-    site = read_changed(tmp_path, {"scenario.toml": 'catalog = "../catalog"\n[rules]\nspare_watts_pct = "12.5%"\nbudget_basis = "Stated"\n'})
+    site = read_changed(
+        tmp_path, {"scenario.toml": 'catalog = "../catalog"\n[rules]\nspare_watts_pct = "12.5%"\nbudget_basis = "Stated"\n'}
+    )
     assert (site.rules.spare_watts_pct, site.rules.budget_basis) == (Decimal("12.5"), "stated")
 
 

@@ -15,7 +15,12 @@ def everything_below(folder: Path) -> dict[str, bytes]:
 
 def test_the_folder_is_made_with_the_folders_above_it(tmp_path: Path) -> None:
     write_whole(tmp_path / "deep" / "down", FILES)
-    assert everything_below(tmp_path / "deep") == {"down": b"(folder)", "down/a.csv": b"new a", "down/b.csv": b"new b", "down/c.csv": b"new c"}
+    assert everything_below(tmp_path / "deep") == {
+        "down": b"(folder)",
+        "down/a.csv": b"new a",
+        "down/b.csv": b"new b",
+        "down/c.csv": b"new c",
+    }
 
 
 def test_files_there_are_replaced_and_others_stay(tmp_path: Path) -> None:

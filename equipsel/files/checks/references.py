@@ -48,7 +48,7 @@ def runs_start_at_a_device_or_a_place(draft: Draft) -> Iterator[Problem]:
             mend = f"write {quoted(base)} to mean all of them, or give this one a row of its own in {draft.source('devices')}"
             yield draft.problem(row, "from", f"{quoted(row.from_)} is one of several {quoted(base)}", mend)
         elif places and row.from_ not in devices | places:
-            mend = name_mend(row.from_, sorted(places | devices), draft.source("places"))
+            mend = name_mend(row.from_, sorted(places | devices), f"{draft.source('places')} or {draft.source('devices')}")
             yield draft.problem(row, "from", f"no device or place is called {quoted(row.from_)}", mend)
 
 
