@@ -9,7 +9,6 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict
 from equipsel.circuit import CCA_RATIO, DEFAULT_AWG, conductor_ohm_per_100m
 from equipsel.columns import (
     Amount,
-    Count,
     CountOfOne,
     Gauge,
     InClass,
@@ -23,7 +22,6 @@ from equipsel.columns import (
     YesNo,
     column,
     parse_lower,
-    parse_number,
 )
 from equipsel.standard import head_volts
 

@@ -135,13 +135,3 @@ class Kit(Part):
     def to_json(self) -> str:
         """The text of kit.json."""
         return self.model_dump_json(by_alias=True, indent=2) + "\n"
-
-
-class KitError(Exception):
-    """A kit file that cannot be read as one: `problems` says what and where."""
-
-    def __init__(self, problems: list[str]) -> None:
-        super().__init__("\n".join(problems))
-        self.problems = problems
-
-

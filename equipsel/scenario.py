@@ -40,7 +40,11 @@ class Rules(Row):
 
     table: ClassVar[str] = "rules"
 
-    budget_basis: Basis = column("what a port reserves: class = the class's PSE watts, or the calculated draw if that is greater; stated = the calculated draw at the PSE; granted = the class identity at the standard's channel resistance, up to 0.1 W", "class")
+    budget_basis: Basis = column(
+        "what a port reserves: class = the class's PSE watts, or the calculated draw if that is greater; stated = the calculated draw "
+        "at the PSE; granted = the class identity at the standard's channel resistance, rounded up to 0.1 W, never below the draw",
+        "class",
+    )
     spare_watts_pct: PercentBelow = column("of every unit's budget, kept free (units with one powered port are exempt)", Decimal(0), "%")
     spare_ports_pct: PercentBelow = column("of the powered ports in each place, kept free", Decimal(0), "%")
     redundant_supplies: YesNo = column("N+1 supplies for feed = supply: two or more, the largest not counted", False)

@@ -41,6 +41,10 @@ STOPS = {
 }
 
 
+OPTIONS = {"mip_feasibility_tolerance": 1e-7, "mip_allow_restart": False}
+"""HiGHS's own: a finer integrality than its default, and no restarts, which cost small programs most of their time (measured)."""
+
+
 class SolverError(RuntimeError):
     """The solver ended in a state it should not reach."""
 
@@ -64,7 +68,6 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
 
     interrupted = False
     on_progress: Progress | None = None
-    start_here = False
     effort: int | None = None
     looked_up = 0
 
@@ -74,9 +77,6 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
 
     def callSolver(self, lp: pulp.LpProblem) -> None:  # noqa: N802 (PuLP's name)
         solver = lp.solverModel
-        if self.start_here:
-            known = {column: variable.varValue for column, variable in enumerate(_columns(lp)) if variable.varValue is not None}
-            solver.setSolution(len(known), list(known), [float(round(value)) for value in known.values()])
         solver.HandleUserInterrupt = True
         solver.cbMipInterrupt.subscribe(self._watch)
         solver.startSolve()
@@ -96,12 +96,6 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
             self.on_progress(seen.mip_primal_bound, seen.mip_dual_bound)
         if self.effort is not None and self.looked_up > self.effort:
             event.interrupt()
-
-
-def _columns(lp: pulp.LpProblem) -> list[Variable]:
-    """The variables in the order of the solver's columns."""
-    exported = getattr(lp, "exported_variables", lp.variables)
-    return list(exported())
 
 
 @contextmanager
@@ -124,15 +118,13 @@ def solve(
     time_limit_s: float,
     effort: int | None = None,
     progress: Progress | None = None,
-    start_here: bool = False,
 ) -> Answer:
     """Minimise a problem to a relative gap within a time and (optionally) an effort; values stay in its variables.
 
-    `effort` counts steps of the search (cut rounds, nodes), which repeat from run to run as seconds do not. With
-    `start_here` the search starts from the values its variables have; those without a value are left to it.
+    `effort` counts steps of the search (cut rounds, nodes), which repeat from run to run as seconds do not.
     """
-    solver = _Highs(msg=False, gapRel=gap, gapAbs=1e-6, threads=1, timeLimit=max(time_limit_s, 0.01), mip_feasibility_tolerance=1e-7)
-    solver.start_here, solver.effort = start_here, effort
+    solver = _Highs(msg=False, gapRel=gap, gapAbs=1e-6, threads=1, timeLimit=max(time_limit_s, 0.01), **OPTIONS)
+    solver.effort = effort
     solver.on_progress = _throttled(progress) if progress else None
     problem.solve(solver)
     status = problem.solverModel.getModelStatus()

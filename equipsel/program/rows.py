@@ -70,6 +70,11 @@ def _scaled(terms: Terms, limit: int | Fraction) -> tuple[list[tuple[float, Vari
     Where these would be large, coefficients of at most `EXACT` with their fractions: exact to the solver's tolerance, and
     every kit is re-checked exactly.
     """
+    plain = [(factor, variable) for factor, variable in terms if isinstance(factor, int)]
+    if len(plain) == len(terms):
+        divisor = gcd(*(factor for factor, _ in plain))
+        if max(abs(factor) for factor, _ in plain) <= EXACT * divisor:
+            return [(float(factor // divisor), variable) for factor, variable in plain], float(floor(Fraction(limit) / divisor))
     factors = [Fraction(factor) for factor, _ in terms]
     clear = lcm(*(factor.denominator for factor in factors))
     common = gcd(*(int(factor * clear) for factor in factors))

@@ -38,10 +38,13 @@ RULES: tuple[Callable[[Model], None], ...] = (
 """Every rule, each adding its rows to the program."""
 
 MENDING_EFFORT = 2000
-"""Steps of the search spent on packing the chosen units exactly (our own limit)."""
+"""Steps of the search spent on packing the chosen units exactly (our own limit: a count, so that the answer repeats)."""
 
-TIE_EFFORT = 100
-"""Steps of the search spent on each tie (our own limit: a count, not seconds, so that the answer repeats)."""
+TIE_VARIABLES = 1500
+"""Ties are settled among all kits of the least cost in programs up to this size, beyond it among those of the same units."""
+
+TIE_EFFORT = 200
+"""Steps of the search spent on each tie (our own limit, likewise)."""
 
 Progress = Callable[[int | None, int | None], None]
 """Called with the cents of the best kit so far and of the proven bound; None where there is none yet."""
@@ -71,13 +74,16 @@ class Objective:
 
 
 COST = Objective("cost", lambda _, money: money.terms)
-TIES = (Objective("port_watts", lambda model, _: site_rules.port_watts(model)), Objective("fewest", lambda model, _: site_rules.fewest(model)))
+TIES = (
+    Objective("port_watts", lambda model, _: site_rules.port_watts(model)),
+    Objective("fewest", lambda model, _: site_rules.fewest(model)),
+)
 """What decides between kits of the same cost, in this order."""
 
 
 @dataclass(frozen=True)
 class Packed:
-    """A packed answer of one round: its program, its layout, the objective's value."""
+    """A packed answer of one round: its program, its layout, its cost in cents."""
 
     model: Model
     layout: Layout
@@ -94,7 +100,7 @@ class Search:
         self.refinement = Refinement()
         self.bound: int | None = None
         self.best: Packed | None = None
-        self.caps: list[tuple[Objective, int]] = []
+        self.size = 0
 
     def run(self) -> Found:
         """The cheapest layout, and among those of its cost the one the ties prefer."""
@@ -116,6 +122,7 @@ class Search:
             model, money = build_model(self.problem, self.refinement)
             if self.best is not None:
                 model.rows.at_most("beat-the-best", money.terms, self.best.value - 1 - money.fixed_cents)
+            self.size = len(model.rows.problem.variables())
             answer = self._solve(model, money, COST, self.gap, None)
             if answer.stop is Stop.INFEASIBLE and self.best is not None:
                 return Stop.PROVEN
@@ -134,11 +141,11 @@ class Search:
             else:
                 return answer.stop
 
-    def _solve(self, model: Model, money: Money, objective: Objective, gap: float, effort: int | None, start_here: bool = False) -> Answer:
+    def _solve(self, model: Model, money: Money, objective: Objective, gap: float, effort: int | None) -> Answer:
         terms = objective.terms(model, money)
         model.rows.problem.setObjective(pulp.lpSum(factor * variable for factor, variable in terms))
         progress = self._reporter(money.fixed_cents) if objective is COST else None
-        return solve(model.rows.problem, gap, self._left_s(), effort, progress, start_here)
+        return solve(model.rows.problem, gap, self._left_s(), effort, progress)
 
     def _raise_bound(self, answer: Answer, money: Money) -> None:
         """The bound of a round holds for the whole: what was learnt only takes away what cannot be packed."""
@@ -148,15 +155,18 @@ class Search:
                 bound = min(bound, self.best.value)
             self.bound = bound if self.bound is None else max(self.bound, bound)
 
-    def _mend(self, model: Model) -> bool:
-        """Pack the units chosen, or one more of each, exactly: a kit that may already be the cheapest. Says whether it is better."""
+    def _chosen(self, model: Model, more: int) -> Refinement:
+        """What is known, and only the builds a solved program chose, each of its own: so many units and so many more."""
         chosen: dict[int, int] = {}
         for item in model.bins:
             if whole(item.count):
                 index = self.problem.builds.index(item.build)
-                chosen[index] = chosen.get(index, 0) + whole(item.count)
-        only = {index: units + 1 for index, units in chosen.items()}
-        exact, money = build_model(self.problem, replace(self.refinement, only=only))
+                chosen[index] = chosen.get(index, more) + whole(item.count)
+        return replace(self.refinement, only=chosen)
+
+    def _mend(self, model: Model) -> bool:
+        """Pack the units chosen, or one more of each, exactly: a kit that may already be the cheapest. Says whether it is better."""
+        exact, money = build_model(self.problem, self._chosen(model, 1))
         answer = self._solve(exact, money, COST, 0.0, MENDING_EFFORT)
         if not answer.found or (self.best is not None and round(answer.value) + money.fixed_cents >= self.best.value):
             return False
@@ -166,42 +176,40 @@ class Search:
         return False
 
     def _settle_ties(self, cost: int) -> None:
-        """Minimise each tie in turn, all before it kept at their best; what cannot be settled in time stays as it is."""
-        self.caps = [(COST, cost)]
+        """Minimise each tie in turn, all before it kept at their best: among kits of the same units, then among all."""
+        caps = [(COST, cost)]
         for objective in TIES:
-            value = self._settle(objective)
+            value = self._settle_among_chosen(objective, caps)
             if value is None:
                 return
-            self.caps.append((objective, value))
+            caps.append((objective, self._settle_among_all(objective, caps, value)))
 
-    def _settle(self, objective: Objective) -> int | None:
-        """Settle one tie: its value in a packed layout, which becomes the best; None where none was found in time."""
-        while self._left_s() > 0:
-            model, money = build_model(self.problem, self.refinement)
-            for cap, most in self.caps:
-                model.rows.at_most(f"tie-{cap.name}", cap.terms(model, money), most - cap.fixed(money))
-            answer = self._solve(model, money, objective, 0.0, TIE_EFFORT, self._start_from_best(model))
-            if not answer.found or answer.stop is Stop.INTERRUPTED:
-                return None
-            try:
-                layout = lay_out(model)
-            except Unpacked as lesson:
-                self.refinement = lesson.refinement
-                continue
-            assert self.best is not None, "ties are settled between kits"
-            self.best = Packed(model, layout, self.best.value)
+    def _settle_among_chosen(self, objective: Objective, caps: list[tuple[Objective, int]]) -> int | None:
+        """The best value of a tie among kits of the units chosen; None where time ran out."""
+        assert self.best is not None, "ties are settled between kits"
+        return self._improve(objective, caps, self._chosen(self.best.model, 0))
+
+    def _settle_among_all(self, objective: Objective, caps: list[tuple[Objective, int]], value: int) -> int:
+        """The best value of a tie among all kits, where the program is small; else the value known."""
+        if self.size > TIE_VARIABLES:
+            return value
+        better = self._improve(objective, [*caps, (objective, value - 1)], self.refinement)
+        return value if better is None else better
+
+    def _improve(self, objective: Objective, caps: list[tuple[Objective, int]], refinement: Refinement) -> int | None:
+        """Minimise a tie under caps on those before it; a packed answer becomes the best and gives its value."""
+        if self._left_s() <= 0:
+            return None
+        model, money = build_model(self.problem, refinement)
+        for cap, most in caps:
+            model.rows.at_most(f"tie-{cap.name}", cap.terms(model, money), most - cap.fixed(money))
+        answer = self._solve(model, money, objective, 0.0, TIE_EFFORT)
+        if not answer.found or answer.stop is Stop.INTERRUPTED or self.best is None:
+            return None
+        with suppress(Unpacked):
+            self.best = Packed(model, lay_out(model), self.best.value)
             return round(answer.value)
         return None
-
-    def _start_from_best(self, model: Model) -> bool:
-        """Give a program the values of the best answer, where that has the same variables."""
-        assert self.best is not None, "ties are settled between kits"
-        if self.best.model.refinement != model.refinement:
-            return False
-        known = {variable.name: variable.varValue for variable in self.best.model.rows.problem.variables()}
-        for variable in model.rows.problem.variables():
-            variable.varValue = known.get(variable.name)
-        return True
 
     def _reporter(self, fixed: int) -> Callable[[float, float], None] | None:
         if self.progress is None:

@@ -34,7 +34,7 @@ def fewest(model: Model) -> Terms:
     rank = _ranks(model)
     models = models_in_kit(model)
     late = 1 + max(rank.values(), default=0) * max(model.demand.values(), default=0)
-    more = late * (1 + len(models))
+    more = late * (1 + len(rank) + len(model.site.catalog.extenders))
     terms: Terms = [(more, item.count) for item in model.bins]
     terms += [(late, chosen) for chosen in models.values()]
     for item in model.bins:

@@ -21,7 +21,7 @@ from equipsel.scenario import Scenario
 from equipsel.standard import port_carries
 
 CENT = GRAIN // 100
-MOST_IDLE = 2
+MOST_IDLE = 4
 """Units bought for nothing but their spare ports: more than these never pay in the sites of these tests."""
 
 
@@ -65,7 +65,7 @@ class Search:
         self.budgets = {(name, id(build)): _most_mw(site, build, name) for name in site.places for build in site.builds}
         self.uneven = _uneven(site)
         self.per_watt = float(site.rules.energy_price_kwh * site.rules.years) * HOURS_A_YEAR / 1000 * GRAIN
-        self.idle = 0
+        self.idle: list[tuple[str, int]] = [("", 0)]
 
     def devices(self, at: int) -> None:
         """Place the devices from the at-th on, then everything else."""
@@ -329,22 +329,24 @@ class Search:
         try:
             cost = judge(self.site, self.units, self.placements)
         except Broken as broken:
-            if broken.place is not None and self.idle < MOST_IDLE:
+            if broken.place is not None and len(self.idle) <= MOST_IDLE:
                 self._add_idle(broken.place)
             return
         if self.best is None or cost < self.best.cost:
             self.best = Best(cost, tuple(self._words()))
 
     def _add_idle(self, place: str) -> None:
-        self.idle += 1
-        for build in self.site.standing[place]:
-            if build.powered and (not build.fed or self.budgets[place, id(build)] >= 0):
+        """Add a unit that nothing is plugged into, in table order after those added before."""
+        for at, build in enumerate(self.site.standing[place]):
+            before = self.idle[-1]
+            if build.powered and self.budgets[place, id(build)] >= 0 and (place != before[0] or at >= before[1]):
                 unit = Unit(build, place, [0] * len(build.heads), [0] * len(build.heads))
                 price, fine = self._raise(unit, True)
+                self.idle.append((place, at))
                 if fine:
                     self.feeds()
+                self.idle.pop()
                 self._raze(unit, True, price)
-        self.idle -= 1
 
     def _words(self) -> Iterator[str]:
         names = {unit: f"{unit.place}-{at} {unit.build.model.model}" for at, unit in enumerate(self.units, 1)}

@@ -19,7 +19,7 @@ def small(seed: int) -> Pair:
     """Up to six devices in one or two places, about three builds, injectors."""
     rng = Random(f"small {seed}")
     places = ("hall", "loft")[: rng.choice((1, 1, 2))]
-    catalog = _catalog(rng, switches=rng.choice((1, 2, 2)), injectors=rng.choice((0, 1, 1, 2)))
+    catalog = _catalog(rng, switches=rng.choice((1, 2, 2)), injectors=rng.choice((0, 1, 1, 2)), strong=rng.random() < 0.7)
     devices = _devices(rng, rng.randint(1, 6), places, reach=100)
     runs = _alternatives(rng, devices, places, reach=100) if rng.random() < 0.4 else ()
     return _scenario(rng, _places(rng, places), devices, runs), catalog
@@ -40,7 +40,8 @@ def topology(seed: int) -> Pair:
     rng = Random(f"topology {seed}")
     places = ("room", "store", "mast") if rng.random() < 0.5 else ("room", "mast")
     catalog = _topology_catalog(rng)
-    devices = _devices(rng, rng.randint(1, 5), (*places, "mast"), reach=90, most_w=7, strong=(4,))
+    total = rng.randint(1, 5)
+    devices = _devices(rng, total, (*places, "mast"), reach=90, most_w=7, strong=(4,))
     runs = _alternatives(rng, devices, places, reach=100) if rng.random() < 0.6 else ()
     rows = tuple(place for place in _places(rng, places[:-1], plain=0.8)) + (_mast(rng),)
     backup = rng.choice((0, 0, 0, 30))
@@ -51,7 +52,7 @@ def topology(seed: int) -> Pair:
         "max_models": rng.choice((None, None, None, 2)),
         "backup_minutes": backup,
         "max_extenders": 1,
-        "spare_ports_pct": rng.choice((0, 0, 0, 0, 20)),
+        "spare_ports_pct": rng.choice((0, 0, 20)) if total <= 3 else 0,
         **rng.choice(({}, {}, {"energy_price_kwh": "0.31", "years": 3})),
     }
     owned = tuple(_owned(rng, catalog, places)) if rng.random() < 0.5 else ()
@@ -221,3 +222,64 @@ def _scenario(
         "derate_reach": rng.random() < 0.1, **rules,
     }  # fmt: skip
     return Scenario(rules=Rules(**stated), places=places, devices=devices, runs=runs, owned=owned)
+
+
+def middling(seed: int) -> Pair:
+    """Up to 60 devices of a few kinds over up to three places, with injectors, extenders, alternatives, supplies, owned ones.
+
+    Prices and lengths are such that every cable costs whole cents.
+    """
+    rng = Random(f"middling {seed}")
+    places = ("north", "middle", "south")[: rng.choice((1, 2, 3))]
+    catalog = _middling_catalog(rng)
+    devices = _middling_devices(rng, places)
+    rows = []
+    for device in devices:
+        if len(places) > 1 and rng.random() < 0.4:
+            to = rng.choice([place for place in places if place != device.place])
+            rows.append(Run(to=to, run_m=rng.randint(20, 140), existing=rng.choice((0, 0, 2)), **{"from": device.device}))
+    owned = tuple(_owned(rng, catalog, places)) if rng.random() < 0.4 else ()
+    opened = tuple(
+        Place(place=name, open_cost=rng.choice((0, "31.50")), outlets=rng.choice((None, None, 9)), rack_u=rng.choice((None, None, 6))) for name in places
+    )
+    rules = Rules(
+        budget_basis=rng.choice(("class", "class", "stated", "granted")), spare_watts_pct=rng.choice((0, 0, 10, 20)),
+        spare_ports_pct=rng.choice((0, 0, 10)), max_extenders=rng.choice((1, 2)), piece_cost=rng.choice((0, "2.50")),
+        cable_c=rng.choice((20, 45)), max_cascade=0,
+    )  # fmt: skip
+    return Scenario(rules=rules, places=opened, devices=devices, runs=tuple(rows), owned=owned), catalog
+
+
+def _middling_devices(rng: Random, places: tuple[str, ...]) -> tuple[Device, ...]:
+    rows = []
+    for number in range(rng.randint(2, 6)):
+        rows.append(
+            Device(
+                device=f"d{number}", count=rng.choice((1, 2, 4, 8, 10)), watts=rng.choice(("0", "6.49", "12.95", "12.95", "25.5", "25.5", "51", "60")),
+                place=rng.choice(places), run_m=rng.choice((10, 25, 40, 60, 60, 85, 130, 180)), mbps=rng.choice((1, 8, 20)),
+                port_mbps=rng.choice((100, 100, 1000)), existing_cable=rng.random() < 0.2,
+            )
+        )  # fmt: skip
+    return tuple(rows)
+
+
+def _middling_catalog(rng: Random) -> Catalog:
+    switches, ports, supplies = [], [], []
+    for number, count in enumerate(rng.sample((4, 8, 16, 24), rng.choice((2, 2, 3)))):
+        name, strong = f"s{number}", rng.choice((0, 0, 2, count // 2))
+        groups = [("strong", strong, "90"), ("plain", count - strong, "30")]
+        ports += [PortGroup(model=name, group=group, count=many, port_w=port_w) for group, many, port_w in groups if many]
+        most = 90 * strong + 30 * (count - strong)
+        common: dict[str, Any] = {"model": name, "price": 30 + 9 * count + 14 * strong + _price(rng, 0, 6000), "rack_u": 1, "own_w": 4}
+        if rng.random() < 0.6:
+            switches.append(Switch(**common, budget_w=most * rng.choice((45, 60, 80)) // 100))
+        else:
+            switches.append(Switch(**common, feed="supply", supply_fit=name, supply_slots=rng.choice((1, 2))))
+            for at, share in enumerate((35, 70)):
+                supplies.append(Supply(model=f"{name}p{at}", price=15 + _price(rng, 0, 5000) + share // 2, fit=name, watts=max(20, most * share // 100)))
+    return Catalog(
+        switches=tuple(switches), ports=tuple(ports), supplies=tuple(supplies),
+        injectors=tuple(_injector(rng, number, strong=True) for number in range(rng.choice((1, 2)))),
+        extenders=(_extender(rng, 0),) if rng.random() < 0.7 else (),
+        cables=(Cable(model="indoor", price_per_m=_price(rng, 20, 90), awg=24, install_cost_per_m="0.50"),),
+    )  # fmt: skip

@@ -1,0 +1,286 @@
+"""The cheapest kit by a constraint model (OR-Tools CP-SAT, PyPI) in which each device goes to a numbered unit on its own.
+
+Nothing is pooled or counted: a device is given a run with its extenders, and a port group of a numbered switch or a
+numbered injector with a data port. Only what lies beyond the numbered units is relaxed: one stand-in for each model and
+place has the ports and watts of any number of units together. An answer in which a stand-in is no more than one unit is
+exact; else there are too few numbers and the model is made again with more. Integer cents and milliwatts. It knows
+places, supplies, injectors, extenders, alternatives, owned equipment, spare watts and ports, uplinks, rack space and
+outlets; no fed switches, batteries, energy, circuits, critical shares or extras.
+"""
+
+from collections import defaultdict
+from decimal import Decimal
+from fractions import Fraction
+from math import ceil, floor
+
+from oracle_feeds import (
+    Build,
+    Route,
+    bundle_limits,
+    chains,
+    device_load,
+    device_routes,
+    exact,
+    head_of,
+    injector_builds,
+    reserve_mw,
+    solve,
+    stands,
+    switch_builds,
+)
+from ortools.sat.python import cp_model
+
+from equipsel.catalog import Catalog
+from equipsel.scenario import Scenario
+
+MILLI = 1000
+
+
+class Beyond(Exception):  # noqa: N818 (the name says what happened)
+    """The site asks for something this model does not know."""
+
+
+def cents(money: Decimal) -> int:
+    """Whole cents; the model knows no others."""
+    scaled = Fraction(money) * 100
+    if scaled.denominator != 1:
+        raise Beyond(f"{money} is no whole number of cents")
+    return scaled.numerator
+
+
+def cheapest_cost(scenario: Scenario, catalog: Catalog, seconds: float = 30, workers: int = 2) -> tuple[int | None, bool]:
+    """Cost of the cheapest kit in cents (None: there is none), and whether that is proven. Raises Beyond."""
+    _refuse(scenario, catalog)
+    numbered: dict[tuple[str, str], int] = defaultdict(lambda: 2)
+    while True:
+        model = SiteModel(scenario, catalog, numbered)
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = workers
+        solver.parameters.max_time_in_seconds = seconds
+        status = solver.solve(model.cp)
+        if status == cp_model.INFEASIBLE:
+            return None, True
+        if status != cp_model.OPTIMAL:
+            return None, False
+        pooled = {key: solver.value(count) for key, count in model.beyond.items() if solver.value(count) > 1}
+        if not pooled:
+            return round(solver.objective_value), True
+        for key, count in pooled.items():
+            numbered[key] += count
+
+
+def _refuse(scenario: Scenario, catalog: Catalog) -> None:
+    rules = scenario.rules
+    asked = {
+        "fed switches": rules.max_cascade > 0 and any(row.feed == "port" for row in catalog.switches),
+        "energy": rules.energy_price_kwh * rules.years > 0,
+        "batteries": rules.backup_minutes > 0 and any(row.backup for row in scenario.devices),
+        "critical shares": rules.max_critical_share_pct < 100,
+        "a limit on models": rules.max_models is not None,
+        "circuits": any(row.circuit_a is not None for row in scenario.places),
+        "extras": bool(catalog.extras),
+        "boxes": any(row.sold_m > 0 for row in catalog.cables),
+    }
+    named = [name for name, present in asked.items() if present]
+    if named:
+        raise Beyond(", ".join(named))
+
+
+class Slot:
+    """A numbered unit of a model in a place, or the stand-in for all beyond the numbered ones (most > 1)."""
+
+    def __init__(self, cp: cp_model.CpModel, name: str, builds: list[Build], most: int) -> None:
+        self.builds = builds
+        self.count = cp.new_int_var(0, most, f"{name} used")
+        self.chosen = [cp.new_int_var(0, most, f"{name} build {at}") for at in range(len(builds))]
+        cp.add(sum(self.chosen) == self.count)
+        groups = range(len(builds[0].heads))
+        self.plugs: list[list[cp_model.IntVar]] = [[] for _ in groups]
+        self.watts: list[list[cp_model.LinearExprT]] = [[] for _ in groups]
+        self.traffic: list[cp_model.LinearExprT] = []
+
+
+class SiteModel:
+    """The model of a site with so many numbered units of each model in each place."""
+
+    def __init__(self, scenario: Scenario, catalog: Catalog, numbered: dict[tuple[str, str], int]) -> None:
+        self.scenario, self.catalog, self.rules = scenario, catalog, scenario.rules
+        self.limits = bundle_limits(catalog)
+        self.cp = cp_model.CpModel()
+        self.price: list[cp_model.LinearExprT] = []
+        self.beyond: dict[tuple[str, str], cp_model.IntVar] = {}
+        self.total = sum(row.count for row in scenario.devices)
+        self.switches: dict[str, list[Slot]] = {}
+        self.injectors: dict[str, list[Slot]] = {}
+        for name in scenario.place:
+            self.switches[name] = self._slots(name, switch_builds(self.rules, catalog), numbered)
+            self.injectors[name] = self._slots(name, injector_builds(catalog), numbered)
+        self.rows: dict[int, list[cp_model.IntVar]] = defaultdict(list)
+        for number in range(len(scenario.devices)):
+            self._devices(number)
+        for name in scenario.place:
+            self._place(name)
+        self._shared_cables()
+        self.cp.minimize(sum(self.price))
+
+    def _slots(self, place: str, builds: list[Build], numbered: dict[tuple[str, str], int]) -> list[Slot]:
+        standing = [build for build in builds if not build.fed and stands(build, self.scenario.place[place])]
+        slots = []
+        for model in dict.fromkeys(build.model.model for build in standing):
+            of_model = [build for build in standing if build.model.model == model]
+            row = [Slot(self.cp, f"{place} {model} {at}", of_model, 1) for at in range(numbered[place, model])]
+            beyond = Slot(self.cp, f"{place} {model} beyond", of_model, self.total + 4)
+            self.beyond[place, model] = beyond.count
+            for slot, after in zip(row, row[1:], strict=False):
+                self.cp.add(slot.count >= after.count)
+            self.cp.add(beyond.count <= (self.total + 4) * row[-1].count)
+            slots += [*row, beyond]
+        return slots
+
+    def _devices(self, number: int) -> None:
+        device = self.scenario.devices[number]
+        load = device_load(device)
+        routes = device_routes(self.scenario, self.catalog, device)
+        ways = [(route, chain) for route in routes for chain in chains(self.rules, self.catalog, route, load.link)]
+        for copy in range(device.count):
+            taken: list[cp_model.IntVar] = []
+            for at, (route, chain) in enumerate(ways):
+                name = f"{number}.{copy} way {at}"
+                direct = self._direct(number, name, route, chain)
+                injected = self._injected(number, name, route, chain) if load.number is not None or chain else []
+                extra = sum(cents(row.price + row.install_cost + self.rules.piece_cost) for row in chain)
+                home = 0 if route.row is not None or route.existing else self._pulled(route)
+                taken += [*direct, *injected]
+                self.price += [(extra + home) * var for var in (*direct, *injected)]
+                if route.row is not None:
+                    self.rows[route.row] += [*direct, *injected]
+            self.cp.add_exactly_one(taken)
+
+    def _pulled(self, route: Route) -> int:
+        return cents((route.cable.price_per_m + route.cable.install_cost_per_m) * route.length)
+
+    def _reserve(self, number: int, build: Build, group: int, route: Route, chain: tuple[object, ...]) -> int | None:
+        load = device_load(self.scenario.devices[number])
+        found = solve(self.rules, head_of(build, group), route, chain, load, self.limits)
+        return None if found is None else reserve_mw(self.rules, found)
+
+    def _direct(self, number: int, name: str, route: Route, chain: tuple[object, ...]) -> list[cp_model.IntVar]:
+        """The device on each group of each switch of the place."""
+        found = []
+        known: dict[tuple[str, int], int | None] = {}
+        for at, slot in enumerate(self.switches[route.place]):
+            build = slot.builds[0]
+            for group in range(len(build.heads)):
+                key = (build.model.model, group)
+                if key not in known:
+                    known[key] = self._reserve(number, build, group, route, chain)
+                if known[key] is not None:
+                    var = self.cp.new_bool_var(f"{name} switch {at} group {group}")
+                    self._plug(slot, group, var, number)
+                    slot.watts[group].append(known[key] * var)
+                    found.append(var)
+        return found
+
+    def _plug(self, slot: Slot, group: int, var: cp_model.IntVar, number: int) -> None:
+        slot.plugs[group].append(var)
+        slot.traffic.append(floor(exact(self.scenario.devices[number].mbps) * MILLI) * var)
+
+    def _injected(self, number: int, name: str, route: Route, chain: tuple[object, ...]) -> list[cp_model.IntVar]:
+        """The device on each injector of the place, with a data port on one of its switches."""
+        found = []
+        for at, slot in enumerate(self.injectors[route.place]):
+            mw = self._reserve(number, slot.builds[0], 0, route, chain)
+            if mw is not None:
+                var = self.cp.new_bool_var(f"{name} injector {at}")
+                slot.plugs[0].append(var)
+                slot.watts[0].append(mw * var)
+                found.append(var)
+        if found:
+            self._data_port(number, name, route.place, found)
+        return found
+
+    def _data_port(self, number: int, name: str, place: str, injected: list[cp_model.IntVar]) -> None:
+        link, ports = device_load(self.scenario.devices[number]).link, []
+        for at, slot in enumerate(self.switches[place]):
+            for group, head in enumerate(slot.builds[0].heads):
+                if head[2] >= link:
+                    var = self.cp.new_bool_var(f"{name} data {at} group {group}")
+                    self._plug(slot, group, var, number)
+                    ports.append(var)
+        self.cp.add(sum(ports) == sum(injected))
+
+    def _place(self, name: str) -> None:
+        place = self.scenario.place[name]
+        slots = self.switches[name] + self.injectors[name]
+        for slot in slots:
+            self._fill(slot)
+        for slot in self.switches[name]:
+            share = exact(slot.builds[0].model.uplink_mbps) * exact(self.rules.uplink_share_pct) / 100
+            self.cp.add(sum(slot.traffic) <= floor(share * MILLI) * slot.count)
+        opened = self.cp.new_bool_var(f"{name} opened")
+        for slot in slots:
+            self.cp.add(slot.count <= (self.total + 4) * opened)
+        self.price.append(cents(place.open_cost) * opened)
+        self._spare_ports(slots)
+        self._space(name, slots)
+        self._bill(name, slots)
+
+    def _fill(self, slot: Slot) -> None:
+        """Ports and watts of a unit, of each of its groups and of each plug on it."""
+        budgets = [build.budget_mw(self.rules) for build in slot.builds]
+        self.cp.add(sum(sum(watts) for watts in slot.watts) <= sum(mw * var for mw, var in zip(budgets, slot.chosen, strict=True)))
+        for (_, _, _, count, group_w), plugs, watts in zip(slot.builds[0].heads, slot.plugs, slot.watts, strict=True):
+            self.cp.add(sum(plugs) <= count * slot.count)
+            if group_w is not None:
+                self.cp.add(sum(watts) <= floor(exact(group_w) * MILLI) * slot.count)
+            for plug in plugs:
+                self.cp.add(plug <= slot.count)
+
+    def _spare_ports(self, slots: list[Slot]) -> None:
+        total = sum(slot.builds[0].powered * slot.count for slot in slots)
+        used = sum(sum(plugs) for slot in slots for head, plugs in zip(slot.builds[0].heads, slot.plugs, strict=True) if head[0] > 0)
+        share = exact(self.rules.spare_ports_pct) / 100
+        spare = self.cp.new_int_var(0, 100_000, "spare ports")
+        self.cp.add(spare * share.denominator >= total * share.numerator)
+        self.cp.add(used + spare <= total)
+
+    def _space(self, name: str, slots: list[Slot]) -> None:
+        place = self.scenario.place[name]
+        pairs = [(build, var) for slot in slots for build, var in zip(slot.builds, slot.chosen, strict=True)]
+        if place.outlets is not None:
+            self.cp.add(sum((len(build.supplies) or 1) * var for build, var in pairs) <= place.outlets)
+        if place.rack_u is not None:
+            needs = [sum(exact(row.rack_u) for row in (build.model, *build.supplies)) for build, _ in pairs]
+            used = sum(ceil(need * MILLI) * var for need, (_, var) in zip(needs, pairs, strict=True))
+            self.cp.add(used <= floor(exact(place.rack_u) * MILLI))
+
+    def _bill(self, name: str, slots: list[Slot]) -> None:
+        """Prices of what stands in a place, owned ones first at no price."""
+        owned: dict[str, int] = defaultdict(int)
+        for row in self.scenario.owned:
+            owned[row.model] += row.count if row.place == name else 0
+        counts: dict[str, list[cp_model.LinearExprT]] = defaultdict(list)
+        prices: dict[str, int] = {}
+        for slot in slots:
+            model = slot.builds[0].model
+            counts[model.model].append(slot.count)
+            prices[model.model] = cents(model.price + model.install_cost + self.rules.piece_cost)
+            for build, var in zip(slot.builds, slot.chosen, strict=True):
+                for supply in build.supplies:
+                    counts[supply.model].append(var)
+                    prices[supply.model] = cents(supply.price + supply.install_cost)
+        for model, used in counts.items():
+            if owned[model]:
+                bought = self.cp.new_int_var(0, 10_000, f"{name} {model} bought")
+                self.cp.add(bought >= sum(used) - owned[model])
+                self.price.append(prices[model] * bought)
+            else:
+                self.price.append(prices[model] * sum(used))
+
+    def _shared_cables(self) -> None:
+        for row, used in self.rows.items():
+            run = self.scenario.runs[row]
+            cable = self.catalog.cable(run.cable)
+            new = self.cp.new_int_var(0, len(used), f"run {row} new")
+            self.cp.add(new >= sum(used) - run.existing)
+            self.price.append(cents((cable.price_per_m + cable.install_cost_per_m) * self.rules.run_m(run.run_m)) * new)
