@@ -1,11 +1,12 @@
 """What the commands print for a person: plain text that fits the terminal."""
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 from shutil import get_terminal_size
 
-from equipsel.kit import Finding, Kit, Line, Severity, Status, Unit
+from equipsel.kit import Connection, FedBy, Finding, Kit, Line, Severity, Status, Unit
 
 LEAST_WIDTH = 60
 WIDEST = 120
@@ -150,14 +151,26 @@ def _fit(text: str, width: int) -> str:
     return text.ljust(width) if len(text) <= width else text[: width - 2] + ".."
 
 
+def _powered_by(kit: Kit, unit: Unit) -> list[str]:
+    """What a unit's ports power or connect: devices, then fed switches."""
+    found = [one.device for one in kit.connections if (one.injector or one).unit == unit.unit]
+    return found + [one.unit for one in kit.units if one.fed_by and (one.fed_by.injector or one.fed_by).unit == unit.unit]
+
+
+def _led_to(kit: Kit, unit: Unit) -> list[str]:
+    """The injectors a switch carries the data of."""
+    runs: list[Connection | FedBy] = [*kit.connections, *(one.fed_by for one in kit.units if one.fed_by)]
+    injectors = [run.injector.unit for run in runs if run.injector and run.unit == unit.unit]
+    return [f"data of {name}" + (f" x {number}" if number > 1 else "") for name, number in Counter(injectors).items()]
+
+
 def _plugs(kit: Kit, width: int, *, written: bool) -> list[str]:
     if not kit.units:
         return []
     lines = ["What plugs in where"]
     for unit in kit.units:
-        on_it = [one.device for one in kit.connections if (one.injector.unit if one.injector else one.unit) == unit.unit]
-        on_it += [one.unit for one in kit.units if one.fed_by and one.fed_by.unit == unit.unit and not one.fed_by.injector]
-        lines += wrapped(f"{unit.unit} ({unit.model}): ", ", ".join(ranges(on_it)) or "data leads only", width)
+        on_it = [*ranges(_powered_by(kit, unit)), *_led_to(kit, unit)]
+        lines += wrapped(f"{unit.unit} ({unit.model}): ", ", ".join(on_it) or "nothing yet", width)
     rest = (
         "The schedules hold every port, cable and reading."
         if written

@@ -135,6 +135,16 @@ def _times(links: list[Link]) -> str:
     return f" ({len(links)} such runs)" if len(links) > 1 else ""
 
 
+def check_idle_owned(facts: Facts) -> Iterator[Found]:
+    """Equipment already there that the kit does not use."""
+    used = Counter((unit.place, unit.model) for unit in facts.kit.units)
+    used.update((unit.place, supply) for unit in facts.kit.units for supply in unit.supplies)
+    for row in facts.site.scenario.owned:
+        idle = row.count - used[row.place, row.model]
+        if idle > 0:
+            yield note(f"place {row.place}", f"{idle} of {row.count} {row.model} already there stay unused.")
+
+
 def check_second_failure(facts: Facts) -> Iterator[Found]:
     """Where supplies are N+1: which devices go dark if a second supply fails, low priority first."""
     for name, fact in facts.units.items():

@@ -74,5 +74,6 @@ CHECKS = MappingProxyType[str, Check](
         "hot span": practice.check_heat_reach,
         "conductor current": practice.check_conductor,
         "second failure": practice.check_second_failure,
+        "owned left over": practice.check_idle_owned,
     }
 )

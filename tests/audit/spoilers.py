@@ -131,6 +131,10 @@ def _critical(case: Case) -> None:
     case.rules["max_critical_share_pct"] = 50
 
 
+def _two_more_desks(case: Case) -> None:
+    case.scenario["owned"][0].update(count=3)
+
+
 def _redundant(case: Case) -> None:
     case.rules["redundant_supplies"] = True
 
@@ -374,4 +378,5 @@ REMARKS: list[tuple[str, str, str, Spoiler]] = [
     ("hot span", "warning", "device light", _hot_span),
     ("conductor current", "warning", "device light", _strong_light),
     ("second failure", "note", "unit hut-1", _redundant),
+    ("owned left over", "note", "place shop", _two_more_desks),
 ]

@@ -232,7 +232,7 @@ def middling(seed: int) -> Pair:
     rng = Random(f"middling {seed}")
     places = ("north", "middle", "south")[: rng.choice((1, 2, 3))]
     catalog = _middling_catalog(rng)
-    devices = _middling_devices(rng, places)
+    devices = _middling_devices(rng, places, far=bool(catalog.extenders))
     rows = []
     for device in devices:
         if len(places) > 1 and rng.random() < 0.4:
@@ -240,7 +240,7 @@ def middling(seed: int) -> Pair:
             rows.append(Run(to=to, run_m=rng.randint(20, 140), existing=rng.choice((0, 0, 2)), **{"from": device.device}))
     owned = tuple(_owned(rng, catalog, places)) if rng.random() < 0.4 else ()
     opened = tuple(
-        Place(place=name, open_cost=rng.choice((0, "31.50")), outlets=rng.choice((None, None, 9)), rack_u=rng.choice((None, None, 6))) for name in places
+        Place(place=name, open_cost=rng.choice((0, "31.50")), outlets=rng.choice((None, None, None, 12)), rack_u=rng.choice((None, None, None, 6))) for name in places
     )
     rules = Rules(
         budget_basis=rng.choice(("class", "class", "stated", "granted")), spare_watts_pct=rng.choice((0, 0, 10, 20)),
@@ -250,14 +250,16 @@ def middling(seed: int) -> Pair:
     return Scenario(rules=rules, places=opened, devices=devices, runs=tuple(rows), owned=owned), catalog
 
 
-def _middling_devices(rng: Random, places: tuple[str, ...]) -> tuple[Device, ...]:
+def _middling_devices(rng: Random, places: tuple[str, ...], far: bool) -> tuple[Device, ...]:
     rows = []
-    for number in range(rng.randint(2, 6)):
+    for number in range(rng.randint(3, 7)):
+        watts = rng.choice(("0", "6.49", "12.95", "12.95", "25.5", "25.5", "51", "60"))
+        reach = (10, 25, 40, 60, 60, 85, 130, 180) if far and Decimal(watts) <= 13 else (10, 25, 40, 60, 60, 85)
         rows.append(
             Device(
-                device=f"d{number}", count=rng.choice((1, 2, 4, 8, 10)), watts=rng.choice(("0", "6.49", "12.95", "12.95", "25.5", "25.5", "51", "60")),
-                place=rng.choice(places), run_m=rng.choice((10, 25, 40, 60, 60, 85, 130, 180)), mbps=rng.choice((1, 8, 20)),
-                port_mbps=rng.choice((100, 100, 1000)), existing_cable=rng.random() < 0.2,
+                device=f"d{number}", count=rng.choice((1, 2, 4, 8, 12)), watts=watts, place=rng.choice(places), run_m=rng.choice(reach),
+                mbps=rng.choice((1, 8, 20)), port_mbps=rng.choice((100, 100, 1000)) if rng.random() < 0.3 else 100,
+                existing_cable=rng.random() < 0.2,
             )
         )  # fmt: skip
     return tuple(rows)
