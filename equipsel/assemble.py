@@ -43,7 +43,7 @@ class Assembly:
 
     def units(self) -> tuple[Unit, ...]:
         """Every unit of the kit."""
-        owned = {(row.place, row.model): row.count for row in self.model.site.scenario.owned}
+        owned = self.model.site.owned()
         above = self._above()
         return tuple(self._unit(unit, owned, above) for unit in self.layout.units)
 

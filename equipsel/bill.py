@@ -65,7 +65,7 @@ class Bill:
         tally.price = price
 
     def _units(self) -> None:
-        owned = {(row.place, row.model): row.count for row in self.site.scenario.owned}
+        owned = self.site.owned()
         for unit in self.units:
             row = self.row(unit)
             price = row.price + row.install_cost + self.site.rules.piece_cost

@@ -1,5 +1,6 @@
 """A scenario and the catalog it is built from, together: what nearly every question is asked of."""
 
+from collections import Counter
 from dataclasses import dataclass
 
 from equipsel.catalog import Catalog
@@ -17,3 +18,10 @@ class Site:
     def rules(self) -> Rules:
         """The rules of its scenario."""
         return self.scenario.rules
+
+    def owned(self) -> Counter[tuple[str, str]]:
+        """How many of each model are already there, by place and model."""
+        found: Counter[tuple[str, str]] = Counter()
+        for row in self.scenario.owned:
+            found[row.place, row.model] += row.count
+        return found

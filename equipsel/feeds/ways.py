@@ -113,8 +113,10 @@ def _ways(device: Device, heads: dict[str, dict[Head, None]], site: Site) -> Dev
 
 
 def chain_price(chain: Chain, site: Site, kind: str) -> Decimal:
-    """What a chain of extenders costs, with the extras each brings along."""
-    total = Decimal(0)
+    """What a chain of extenders costs, with the extras each brings along, and those of a run with one of its models."""
+    models = {extender.model for extender in chain}
+    by_run = (row for row in site.catalog.extras if row.per == "run" and row.for_ in models)
+    total = sum((row.price + row.install_cost for row in by_run), Decimal(0))
     for extender in chain:
         total += extender.price + extender.install_cost + site.rules.piece_cost
         extras = (row for row in site.catalog.extras if row.per == "extender" and row.for_ in (None, "", extender.model, kind))

@@ -33,8 +33,8 @@ def run_of(model: Model, plug: Plug) -> tuple[Route, Feed] | None:
     if isinstance(plug.payload, Way):
         way = plug.payload
         return model.groups[way.group].first.routes[way.route].route, way.feed
-    if isinstance(plug.payload, Bin) and isinstance(plug.payload.build, FedBuild):
-        feed, route = plug.payload.build.fed
+    if isinstance(plug.payload, Bin):
+        feed, route = plug.payload.fed_build.fed
         return route, feed
     return None
 

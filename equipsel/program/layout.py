@@ -59,6 +59,12 @@ class Unpacked(Exception):  # noqa: N818 (it is no error: the search learns from
         super().__init__("a bin could not be packed")
         self.refinement = refinement
 
+    @classmethod
+    def learning(cls, model: Model, refinement: Refinement) -> "Unpacked":
+        """The lesson of a program that could not be packed. Raises AssertionError where there is none: the program is wrong."""
+        assert refinement != model.refinement, "a unit of its own breaks a rule that the program holds"
+        return cls(refinement)
+
 
 def lay_out(model: Model) -> Layout:
     """Pack every bin of a solved program. Raises Unpacked where that fails, or where the program took too little heat for it."""
@@ -86,7 +92,7 @@ class _Layer:
         items = [Item(seat.ports, seat.load_mw, seat.traffic, seat.critical, index) for index, seat in enumerate(seats)]
         packed = pack(item.build, whole(item.count), items, self._critical_allowed(item.build.place))
         if packed is None:
-            raise Unpacked(self._learn(item, seats))
+            raise Unpacked.learning(self.model, self._learn(item, seats))
         for unit in packed:
             held = [seats[one.what] for one in sorted(unit.items, key=lambda one: one.what)]
             standing = Standing(item.build, item, held)
@@ -155,4 +161,4 @@ def _check_energy(model: Model, layout: Layout) -> None:
         reckoned = sum(Fraction(factor) * whole(variable) for factor, variable in heat_terms(model))
         made = sum(heat_mw(unit.build, unit.handed_mw) for unit in layout.units)
         if made > reckoned:
-            raise Unpacked(sharpened(model, [unit for unit in layout.units if isinstance(unit.build, FedBuild)]))
+            raise Unpacked.learning(model, sharpened(model, [unit for unit in layout.units if isinstance(unit.build, FedBuild)]))

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
-from math import ceil
+from math import ceil, lcm
 
 from equipsel.feeds.builds import Build, Ports
 from equipsel.feeds.fed import FedBuild, accepts
@@ -29,6 +29,12 @@ class Bin:
     def name(self) -> str:
         """A name for rows about it."""
         return f"bin{self.position}_{self.build.place}_{self.build.model.model}"
+
+    @property
+    def fed_build(self) -> FedBuild:
+        """Its build, where that is a fed switch."""
+        assert isinstance(self.build, FedBuild), "only fed switches are plugged in"
+        return self.build
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +115,7 @@ class Model:
         self.site, self.groups, self.builds, self.uplinks = site, problem.groups, problem.builds, problem.uplinks
         self.refinement = refinement
         self.rows = Rows("kit")
+        self.traffic_step = Fraction(1, lcm(*(Fraction(row.mbps).denominator for row in site.scenario.devices)))
         self.demand = _demand(site, problem.groups)
         self.local = {place: _devices_at(problem.groups, {place}) for place in site.scenario.place}
         self.bins = list(self._bins())
@@ -197,7 +204,7 @@ class Model:
         count = self.rows.variable(f"f_{name}", 0, fed.most)
         by_class = self.site.rules.budget_basis == "class"
         load: Terms = _times(build.fed[0].reserved_mw, count) if by_class else [(1, self.rows.variable(f"load_{name}"))]
-        traffic: Terms = [(1, self.rows.variable(f"traffic_{name}"))] if self.carries_data(host) else []
+        traffic: Terms = [(self.traffic_step, self.rows.variable(f"traffic_{name}"))] if self.carries_data(host) else []
         self.plugs.append(Plug(host, ports, count, fed, load, traffic))
 
     def _plug_leads(self) -> None:
@@ -216,7 +223,7 @@ class Model:
         count = self.rows.variable(f"lead_{name}", 0, most)
         traffic: Terms = _times(Fraction(lead.mbps), count)
         if lead.fed and self.uplinks:
-            traffic = [(1, self.rows.variable(f"traffic_{name}"))]
+            traffic = [(self.traffic_step, self.rows.variable(f"traffic_{name}"))]
         self.plugs.append(Plug(item, ports, count, lead, [], traffic, lead.critical))
 
     def _leads(self) -> dict[Lead, int]:
@@ -259,9 +266,7 @@ class Model:
         if isinstance(plug.payload, Way):
             return self.lead_for(self.groups[plug.payload.group].first.device, plug.bin.build.place)
         assert isinstance(plug.payload, Bin), "a data lead needs no data lead"
-        build = plug.payload.build
-        assert isinstance(build, FedBuild), "only fed builds are plugged in"
-        return Lead(plug.bin.build.place, build.link_mbps, Decimal(0), False, plug.payload)
+        return Lead(plug.bin.build.place, plug.payload.fed_build.link_mbps, Decimal(0), False, plug.payload)
 
     def lead_for(self, device: Device, place: str) -> Lead:
         """The data lead of a device fed by an injector in a place."""

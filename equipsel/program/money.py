@@ -72,7 +72,7 @@ class Money:
                 self._pay("unit", name, place, rows[name].price + rows[name].install_cost + piece, bought)
 
     def _bought(self, place: str, name: str, used: Terms) -> Terms:
-        owned = sum(row.count for row in self.model.site.scenario.owned if row.place == place and row.model == name)
+        owned = self.model.site.owned()[place, name]
         if not owned:
             return used
         bought = self.model.rows.variable(f"buy_{place}_{name}")

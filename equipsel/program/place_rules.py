@@ -127,7 +127,7 @@ def _mains_ceiling(model: Model, place: str) -> Fraction:
         if not isinstance(item.build, FedBuild):
             most = item.build.own_mw + item.build.limit_mw
             total = max(total, most / item.build.efficiency)
-    return total * max((item.most for item in model.at[place]), default=0) * 2
+    return total * model.demand[place] * 2
 
 
 def _places(model: Model) -> Iterator[tuple[Place, list[Bin]]]:

@@ -43,7 +43,8 @@ class Rows:
     def equal(self, name: str, terms: Iterable[Term], value: int = 0) -> None:
         """Terms == value."""
         merged = _merged(terms)
-        self.problem += pulp.lpSum(factor * variable for factor, variable in merged) == value, self._unique(name)
+        clear = lcm(*(Fraction(factor).denominator for factor, _ in merged))
+        self.problem += pulp.lpSum(int(factor * clear) * variable for factor, variable in merged) == value * clear, self._unique(name)
 
     def _unique(self, name: str) -> str:
         plain = "".join(letter if letter.isalnum() and letter.isascii() else "_" for letter in name)

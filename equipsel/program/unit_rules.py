@@ -59,19 +59,23 @@ def define_budget(model: Model) -> None:
     """mW reserved on a unit <= budget x (1 - spare) x n; never more than could be plugged into it at all."""
     for item in model.bins:
         limit = min(item.build.limit_mw, model.most_load(item))
-        if budget_binds(item) or limit < item.build.limit_mw:
+        if budget_binds(model, item) or limit < item.build.limit_mw:
             model.rows.at_most(f"{item.name}-budget", [*loads(model.of(item)), (-limit, item.count)])
 
 
-def budget_binds(item: Bin) -> bool:
-    """Whether a budget can bind at all: not where every port may give its all at once."""
-    return sum(ports.count * int(ports.head.port_w * 1000) for ports in item.build.ports) > item.build.limit_mw
+def budget_binds(model: Model, item: Bin) -> bool:
+    """Whether a budget can bind at all: not where every port may have its heaviest load at once."""
+    heaviest: dict[str, int] = {}
+    for plug in model.of(item):
+        load = plug.payload.fed_build.fed[0].reserved_mw if isinstance(plug.payload, Bin) else least_mw(plug)
+        heaviest[plug.ports.group] = max(load, heaviest.get(plug.ports.group, 0))
+    return sum(ports.count * heaviest.get(ports.group, 0) for ports in item.build.ports) > item.build.limit_mw
 
 
 def define_large_loads(model: Model) -> None:
     """Loads above budget / (k + 1): at most k x n of them (valid for every packing; sharpens the bound of a pool)."""
     for item in model.bins:
-        if budget_binds(item):
+        if budget_binds(model, item):
             _large_loads(model, item, item.build.limit_mw, model.of(item), "budget")
         for ports in item.build.ports:
             if ports.limit_mw is not None:
@@ -97,7 +101,7 @@ def _ports_of(groups: Iterable[Ports]) -> int:
 def least_mw(plug: Plug) -> int:
     """The least that one of a plug reserves, mW."""
     if isinstance(plug.payload, Bin):
-        return plug.payload.build.least_upstream_mw  # type: ignore[attr-defined, no-any-return]
+        return plug.payload.fed_build.least_upstream_mw
     return int(plug.load[0][0]) if plug.load else 0
 
 
@@ -115,6 +119,6 @@ def define_split_order(model: Model) -> None:
     for before, after in zip(model.bins, model.bins[1:], strict=False):
         if before.build is after.build:
             model.rows.at_most(f"{after.name}-order", [(1, after.count), (-after.most, before.count)])
-            if after.most == 1 and budget_binds(after):
+            if after.most == 1 and budget_binds(model, after):
                 heavier = [(-factor, variable) for factor, variable in loads(model.of(before))]
                 model.rows.at_most(f"{after.name}-heavier", [*loads(model.of(after)), *heavier])

@@ -12,6 +12,8 @@ from collections import defaultdict
 from decimal import Decimal
 from fractions import Fraction
 from math import ceil, floor
+from time import monotonic
+from typing import NamedTuple
 
 from oracle_feeds import (
     Build,
@@ -48,23 +50,31 @@ def cents(money: Decimal) -> int:
     return scaled.numerator
 
 
-def cheapest_cost(scenario: Scenario, catalog: Catalog, seconds: float = 30, workers: int = 2) -> tuple[int | None, bool]:
-    """Cost of the cheapest kit in cents (None: there is none), and whether that is proven. Raises Beyond."""
+class Answer(NamedTuple):
+    """Cost of the cheapest kit found (None: none was), whether it is proven, and the proven lower bound; in cents."""
+
+    cost: int | None
+    proven: bool
+    bound: int | None
+
+
+def cheapest_cost(scenario: Scenario, catalog: Catalog, seconds: float = 30, workers: int = 2) -> Answer:
+    """The cheapest kit by this model, searched for so many seconds at most. Raises Beyond for a site it does not know."""
     _refuse(scenario, catalog)
     numbered: dict[tuple[str, str], int] = defaultdict(lambda: 2)
+    ends = monotonic() + seconds
     while True:
         model = SiteModel(scenario, catalog, numbered)
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = workers
-        solver.parameters.max_time_in_seconds = seconds
+        solver.parameters.max_time_in_seconds = max(0.1, ends - monotonic())
         status = solver.solve(model.cp)
-        if status == cp_model.INFEASIBLE:
-            return None, True
-        if status != cp_model.OPTIMAL:
-            return None, False
+        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return Answer(None, status == cp_model.INFEASIBLE, None)
         pooled = {key: solver.value(count) for key, count in model.beyond.items() if solver.value(count) > 1}
-        if not pooled:
-            return round(solver.objective_value), True
+        if not pooled or monotonic() > ends:
+            cost = None if pooled else round(solver.objective_value)
+            return Answer(cost, status == cp_model.OPTIMAL and not pooled, ceil(solver.best_objective_bound - 0.001))
         for key, count in pooled.items():
             numbered[key] += count
 

@@ -111,10 +111,21 @@ class Site:
     @cached_property
     def standing(self) -> dict[str, list[Build]]:
         """The builds that may stand in each place, cheapest first."""
-        return {
-            name: sorted((build for build in self.builds if stands(build, place)), key=lambda build: self.price(build))
-            for name, place in self.places.items()
-        }
+        found = {}
+        for name, place in self.places.items():
+            builds = sorted((build for build in self.builds if stands(build, place)), key=self.price)
+            owned = any(model in self.catalog.supply for model, _ in self.owned)
+            found[name] = [build for at, build in enumerate(builds) if owned or not any(self._beats(other, build) for other in builds[:at])]
+        return found
+
+    def _beats(self, other: Build, build: Build) -> bool:
+        """Whether the same switch with other supplies, no dearer, is at least as good in every respect that any rule knows."""
+        if other.model is not build.model or other.budget_w is None or build.budget_w is None:
+            return False
+        strong = other.budget_w >= build.budget_w and len(other.supplies) <= len(build.supplies)
+        worst = [min((row.efficiency for row in one.supplies), default=one.model.efficiency) for one in (other, build)]
+        rack = [sum(row.rack_u for row in one.supplies) for one in (other, build)]
+        return strong and worst[0] >= worst[1] and rack[0] <= rack[1]
 
     @cached_property
     def feeds(self) -> dict[tuple[str, int], list[tuple[Route, Chain]]]:

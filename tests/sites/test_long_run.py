@@ -92,12 +92,14 @@ def test_at_a_bare_52_volts_in_the_warmth_it_falls_short():
 
 
 def test_no_repeater_draws_more_than_its_class():
-    told = refused(scenario(devices=[FAR]), catalog(switches=[DATA], injectors=[STRONG], extenders=[{**REPEATER, "in_class": 4}], cables=[WIRE]))
+    weak = {**REPEATER, "in_class": 4}
+    told = refused(scenario(devices=[FAR]), catalog(switches=[DATA], injectors=[STRONG], extenders=[weak], cables=[WIRE]))
     assert "above its class 4" in told
 
 
 def test_no_repeater_gives_more_than_its_output():
-    told = refused(scenario(devices=[FAR]), catalog(switches=[DATA], injectors=[STRONG], extenders=[{**REPEATER, "port_w": 30}], cables=[WIRE]))
+    weak = {**REPEATER, "port_w": 30}
+    told = refused(scenario(devices=[FAR]), catalog(switches=[DATA], injectors=[STRONG], extenders=[weak], cables=[WIRE]))
     assert "gives 30 W; below it class 5 (45 W)" in told
 
 
