@@ -12,7 +12,10 @@ from equipsel.program.model import Model, Problem, Refinement
 from equipsel.program.search import RULES
 
 MOST_REASONS = 3
-"""Refusals named for one device, those nearest to working first (our own limit)."""
+"""Refusals named for one device, the nearest to working of each rule (our own limit)."""
+
+NEAREST_FIRST = ("volts", "current", "bundle", "port watts", "extender", "class", "collapse", "pairs", "speed")
+"""Rules in the order in which a refusal by them is near to working: a line that was solved before one that was not."""
 
 
 def impossible_devices(ways: Iterable[DeviceWays]) -> tuple[str, ...]:
@@ -24,9 +27,12 @@ def _impossible(ways: DeviceWays) -> str:
     device = ways.device
     needs = f"needs {device.pd_w:f} W" if device.pd_w else "needs a data port"
     nearest: dict[str, Refusal] = {}
-    for refusal in sorted(ways.refusals, key=lambda item: -item.nearness):
-        nearest.setdefault(refusal.message, refusal)
-    tried = [refusal.message for refusal in nearest.values()][:MOST_REASONS]
+    for refusal in ways.refusals:
+        known = nearest.setdefault(refusal.rule, refusal)
+        if refusal.nearness > known.nearness:
+            nearest[refusal.rule] = refusal
+    order = [*NEAREST_FIRST, *(rule for rule in nearest if rule not in NEAREST_FIRST)]
+    tried = [nearest[rule].message for rule in order if rule in nearest][:MOST_REASONS]
     runs = " or ".join(f"{item.route.run_m:f} m to {item.route.place}" for item in ways.routes) or f"{device.run_m:f} m to {device.place}"
     return f"{device.device}: {needs} at {runs}; " + "; ".join(tried or ["nothing in the catalog may stand there"])
 

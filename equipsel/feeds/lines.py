@@ -77,7 +77,10 @@ class Feed:
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
-    """Why a load cannot be fed so: the rule, and the number that stops it in words. `nearness` orders refusals."""
+    """Why a load cannot be fed so: the rule, and the number that stops it in words.
+
+    `nearness` orders refusals by one rule: the larger, the less was missing.
+    """
 
     rule: str
     message: str
@@ -192,7 +195,7 @@ def _solve(way: _Way, number: int | None, pairs: int) -> _Solved | Refusal:
     line = _line(way.head.volts, way.route.cable.conductor_ohm_per_100m, float(way.rules.cable_c), pairs, lengths, loads)
     if line is None:
         at = f"{way.load.pd_w:g} W at {way.route.run_m:f} m"
-        return Refusal("collapse", f"{way.where}: the line collapses, it has no operating point with {at}", -1e9)
+        return Refusal("collapse", f"{way.where}: the line collapses, it has no operating point with {at}")
     if number is not None:
         return _Solved(number, pairs, line)
     drawn = extender_class(line.spans[0].watts)
@@ -215,7 +218,7 @@ def _refuse_class(way: _Way, solved: _Solved) -> Refusal | None:
     if number >= 5 and cable.pairs < 4:
         return Refusal("pairs", f"class {number} needs four pairs; cable {cable.model} has {cable.pairs}")
     if not port_carries(way.head.port_w, number):
-        return Refusal("class", f"{way.where} does not carry class {number} ({CLASSES[number].pse_w} W)", float(way.head.port_w) - 1e6)
+        return Refusal("class", f"{way.where} does not carry class {number} ({CLASSES[number].pse_w} W)", float(way.head.port_w))
     for index, extender in enumerate(way.chain):
         drawn = number if index == 0 else extender_class(solved.line.spans[index].watts)
         refusal = _refuse_extender(way, solved.line, index, extender, drawn)

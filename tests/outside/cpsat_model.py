@@ -11,6 +11,7 @@ outlets; no fed switches, batteries, energy, circuits, critical shares or extras
 from collections import defaultdict
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 from math import ceil, floor
 from time import monotonic
 from typing import NamedTuple
@@ -141,7 +142,7 @@ class SiteModel:
             row = [Slot(self.cp, f"{place} {model} {at}", of_model, 1) for at in range(numbered[place, model])]
             beyond = Slot(self.cp, f"{place} {model} beyond", of_model, self.total + 4)
             self.beyond[place, model] = beyond.count
-            for slot, after in zip(row, row[1:], strict=False):
+            for slot, after in pairwise(row):
                 self.cp.add(slot.count >= after.count)
             self.cp.add(beyond.count <= (self.total + 4) * row[-1].count)
             slots += [*row, beyond]

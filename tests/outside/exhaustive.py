@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from decimal import Decimal
 from math import floor
 
-from exhaustive_leaf import Broken, judge
+from exhaustive_leaf import judge
+from exhaustive_parts import Broken
 from exhaustive_site import Feed, Placement, Site, Unit
 from exhaustive_state import CENT, Best, State
 from oracle_feeds import Chain, Route, exact, reserve_mw
@@ -156,7 +157,6 @@ class Search(State):
 
     def _feed(self, waiting: Unit, route: Route, chain: Chain, unit: Unit, group: int, injector: Unit | None) -> None:
         port_w, _, mbps, count, _ = unit.build.heads[group]
-        source = unit if injector is None else injector
         link = min(waiting.build.model.uplink_mbps, Decimal(1000))
         free = unit.used[group] < count and mbps >= link and (injector is None or injector.used[0] < injector.build.heads[0][3])
         if not free or (injector is None and port_w == 0):
@@ -197,11 +197,9 @@ class Search(State):
         if solved is None:
             return False
         volts = solved.end_volts if waiting.build.model.volts is None else None
-        for placed in self.placements:
-            if placed.unit is waiting and placed.injector is None:
-                if self.site.device_line(placed.number, waiting.build, placed.group, placed.route, placed.chain, volts) is None:
-                    return False
-        return True
+        fed = [placed for placed in self.placements if placed.unit is waiting and placed.injector is None]
+        lines = (self.site.device_line(placed.number, waiting.build, placed.group, placed.route, placed.chain, volts) for placed in fed)
+        return all(line is not None for line in lines)
 
     def _shallow(self, waiting: Unit, unit: Unit) -> bool:
         """Whether a switch may hang on a unit: no ring, and no more in a row than allowed."""
@@ -243,7 +241,11 @@ class Search(State):
         for unit, name in names.items():
             supplies = "+".join(row.model for row in unit.build.supplies)
             feed = unit.feed
-            fed = f" fed by {names[feed.unit]} {feed.injector and names[feed.injector]} class {feed.number} {len(feed.chain)} ext" if feed else ""
+            fed = (
+                f" fed by {names[feed.unit]} {feed.injector and names[feed.injector]} class {feed.number} {len(feed.chain)} ext"
+                if feed
+                else ""
+            )
             yield f"{name} {supplies} {unit.mw}{fed}"
         for placed in self.placements:
             source = f" via {names[placed.injector]}" if placed.injector else ""

@@ -95,12 +95,18 @@ class Site:
         self.builds = switch_builds(self.rules, catalog) + injector_builds(catalog)
         self.limits = bundle_limits(catalog)
         self.loads = [device_load(device) for device in scenario.devices]
-        self.ways = [self._ways(device_routes(scenario, catalog, device), load) for device, load in zip(scenario.devices, self.loads, strict=True)]
+        self.ways = [
+            self._ways(device_routes(scenario, catalog, device), load) for device, load in zip(scenario.devices, self.loads, strict=True)
+        ]
         self.traffic = [exact(device.mbps) for device in scenario.devices]
         self._solved: dict[tuple[object, ...], Solved | None] = {}
         self._feed_mw: dict[tuple[object, ...], int] = {}
         self._budgets: dict[tuple[int, int | None], int] = {}
-        self._uplinks = {id(build): exact(build.model.uplink_mbps) * exact(self.rules.uplink_share_pct) / 100 for build in self.builds if not build.injector}
+        self._uplinks = {
+            id(build): exact(build.model.uplink_mbps) * exact(self.rules.uplink_share_pct) / 100
+            for build in self.builds
+            if not build.injector
+        }
         self.owned: dict[tuple[str, str], int] = {}
         for row in scenario.owned:
             self.owned[row.model, row.place] = self.owned.get((row.model, row.place), 0) + row.count

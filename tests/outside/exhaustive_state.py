@@ -3,11 +3,11 @@
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
-from decimal import Decimal
 from fractions import Fraction
 from math import floor
 
-from exhaustive_leaf import HOURS_A_YEAR, mains_w, rack_and_outlets
+from exhaustive_cost import HOURS_A_YEAR
+from exhaustive_parts import mains_w, rack_and_outlets
 from exhaustive_site import GRAIN, Placement, Site, Unit, grains
 from oracle_feeds import Build, Route, exact
 
@@ -48,7 +48,9 @@ class State:
             return True
         least, watts, ports = self.least[at]
         free_mw = sum(max(0, self.budgets[unit.place, id(unit.build)] - unit.total) for unit in self.units)
-        free = sum(head[3] - used for unit in self.units if not unit.build.injector for head, used in zip(unit.build.heads, unit.used, strict=True))
+        free = sum(
+            head[3] - used for unit in self.units if not unit.build.injector for head, used in zip(unit.build.heads, unit.used, strict=True)
+        )
         per_mw, per_port = self.ratios
         more = max(per_mw * max(0, watts - free_mw), per_port * max(0, ports - free))
         return self.spent + least + more + self.energy_so_far() - self.uneven * CENT / 2 <= (self.best.cost - 1) * CENT
@@ -65,7 +67,9 @@ class State:
         lines = tuple(sorted((placed.number, id(placed.route), id(placed.chain)) for placed in self.placements))
         marks: tuple[object, ...] = ()
         if self.site.catalog.extras or self.site.rules.backup_minutes:
-            marks = tuple(sorted((placed.number, id(placed.unit.build), id(placed.injector and placed.injector.build)) for placed in self.placements))
+            marks = tuple(
+                sorted((placed.number, id(placed.unit.build), id(placed.injector and placed.injector.build)) for placed in self.placements)
+            )
         key = (at, units, lines, marks)
         if key in self.seen:
             return False

@@ -115,11 +115,10 @@ def device_load(device: Device) -> Load:
 def spans(rules: Rules, route: Route, chain: Chain) -> list[Decimal] | None:
     """Lengths of the spans of a run with a chain, each extender as far out as it reaches; None if the chain does not fit."""
     left, lengths = route.length, []
-    for reach in (rules.span_m, *(extender.span_m for extender in chain)):
+    for span_m in (rules.span_m, *(extender.span_m for extender in chain)):
         if lengths and left <= 0:
             return None
-        if rules.derate_reach:
-            reach = reach_m(reach, rules.cable_c, route.cable.shielded)
+        reach = reach_m(span_m, rules.cable_c, route.cable.shielded) if rules.derate_reach else span_m
         lengths.append(min(left, reach))
         left -= lengths[-1]
     return lengths if left <= 0 else None
@@ -144,7 +143,9 @@ def _ohm(ohm_per_100m: float, cable_c: float, length: float, pairs: int) -> floa
     return loop_ohm(at_temperature(ohm_per_100m, cable_c), length, pairs)
 
 
-def solve(rules: Rules, head: Head, route: Route, chain: Chain, load: Load, limits: tuple[tuple[int, int, Decimal], ...] = ()) -> Solved | None:
+def solve(
+    rules: Rules, head: Head, route: Route, chain: Chain, load: Load, limits: tuple[tuple[int, int, Decimal], ...] = ()
+) -> Solved | None:
     """The line at its operating point, or None where a rule of the line is broken (speed, class, volts, amps, watts).
 
     limits: rows (gauge, cables, amps per conductor) of the bundle table.
@@ -181,9 +182,7 @@ def _ladder(rules: Rules, route: Route, chain: Chain, watts: float, pairs: int) 
     return [Span(_ohm(each, float(rules.cable_c), float(length), pairs), w) for length, w in zip(lengths, loads, strict=True)]
 
 
-def _try(
-    rules: Rules, head: Head, route: Route, chain: Chain, load: Load, pairs: int, least: int
-) -> tuple[Solved, bool, float] | None:
+def _try(rules: Rules, head: Head, route: Route, chain: Chain, load: Load, pairs: int, least: int) -> tuple[Solved, bool, float] | None:
     """The line on a number of pairs: as solved (class None: no class carries it), whether its limits hold, amps at the head."""
     line = solve_line(head.volts, _ladder(rules, route, chain, load.watts, pairs))
     if line is None:
@@ -296,9 +295,7 @@ def _with_supplies(rules: Rules, catalog: Catalog, row: Switch) -> Iterator[Buil
 
 def injector_builds(catalog: Catalog) -> list[Build]:
     """Every injector of the catalog."""
-    return [
-        Build(row, (), exact(row.total_w), ((row.port_w, row.pairs, row.port_mbps, row.ports, None),)) for row in catalog.injectors
-    ]
+    return [Build(row, (), exact(row.total_w), ((row.port_w, row.pairs, row.port_mbps, row.ports, None),)) for row in catalog.injectors]
 
 
 def stands(build: Build, place: Place) -> bool:
@@ -316,4 +313,3 @@ def head_of(build: Build, group: int, volts: float | None = None) -> Head:
 def bundle_limits(catalog: Catalog) -> tuple[tuple[int, int, Decimal], ...]:
     """The bundle table as rows."""
     return tuple((row.awg, row.cables_up_to, row.amps_per_conductor) for row in catalog.bundles)
-

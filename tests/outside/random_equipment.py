@@ -4,7 +4,7 @@ from decimal import Decimal
 from random import Random
 from typing import Any
 
-from equipsel.catalog import Cable, Catalog, Extender, Extra, Injector, PortGroup, Supply, Switch
+from equipsel.catalog import Battery, Cable, Catalog, Extender, Extra, Injector, PortGroup, Supply, Switch
 
 PORT_W = ("15.4", "30", "30", "60", "90", "90")
 
@@ -77,7 +77,11 @@ def small_catalog(rng: Random, *, switches: int, injectors: int, extenders: int 
         Cable(model="indoor", price_per_m=price(rng, 20, 90), awg=24, install_cost_per_m=rng.choice((0, "0.5"))),
         Cable(model="heavy", price_per_m=price(rng, 60, 150), awg=23, sold_m=rng.choice((0, 0, 50))),
     ]
-    extras = (Extra(item="bracket", price=price(rng, 300, 2000), per="device", **{"for": rng.choice((None, "cam"))}),) if rng.random() < 0.15 else ()
+    extras = (
+        (Extra(item="bracket", price=price(rng, 300, 2000), per="device", **{"for": rng.choice((None, "cam"))}),)
+        if rng.random() < 0.15
+        else ()
+    )
     return Catalog(
         switches=tuple(switch for switch, _, _ in made),
         ports=tuple(group for _, groups, _ in made for group in groups),
@@ -87,6 +91,34 @@ def small_catalog(rng: Random, *, switches: int, injectors: int, extenders: int 
         cables=tuple(kinds[: rng.choice((0, 1, 2, 2))]),
         extras=extras,
     )
+
+
+def topology_catalog(rng: Random) -> Catalog:
+    catalog = small_catalog(rng, switches=1, injectors=rng.choice((0, 1)), strong=True, slots=2)
+    fed, ports = fed_switch(rng, "f")
+    extras: tuple[Extra, ...] = ()
+    if rng.random() < 0.2:
+        extras = (
+            Extra(
+                item="cord",
+                price=price(rng, 100, 900),
+                per=rng.choice(("port", "run", "unit", "place")),
+                **{"for": rng.choice((None, "f"))},
+            ),
+        )
+    batteries = tuple(
+        Battery(model=f"b{number}", price=price(rng, 5000, 20000), watts=rng.choice((90, 150, 400)), watt_hours=rng.choice((70, 150, 300)))
+        for number in range(2)
+    )
+    long = () if rng.random() < 0.7 else (extender(rng, 0),)
+    update = {
+        "switches": (*catalog.switches, fed),
+        "ports": (*catalog.ports, *ports),
+        "backups": batteries,
+        "extenders": long,
+        "extras": extras,
+    }
+    return catalog.model_copy(update=update)
 
 
 def middling_catalog(rng: Random) -> Catalog:
@@ -102,7 +134,9 @@ def middling_catalog(rng: Random) -> Catalog:
         else:
             switches.append(Switch(**common, feed="supply", supply_fit=name, supply_slots=rng.choice((1, 2))))
             for at, share in enumerate((35, 70)):
-                supplies.append(Supply(model=f"{name}p{at}", price=15 + price(rng, 0, 5000) + share // 2, fit=name, watts=max(20, most * share // 100)))
+                supplies.append(
+                    Supply(model=f"{name}p{at}", price=15 + price(rng, 0, 5000) + share // 2, fit=name, watts=max(20, most * share // 100))
+                )
     return Catalog(
         switches=tuple(switches), ports=tuple(ports), supplies=tuple(supplies),
         injectors=tuple(injector(rng, number, strong=True) for number in range(rng.choice((1, 2)))),

@@ -7,17 +7,18 @@ from decimal import Decimal
 from random import Random
 from typing import Any
 
-from equipsel.catalog import Battery, Cable, Catalog, Extender, Extra, Injector, PortGroup, Supply, Switch
+from random_equipment import middling_catalog, price, small_catalog, topology_catalog
+
+from equipsel.catalog import Catalog
 from equipsel.scenario import Device, Owned, Place, Rules, Run, Scenario
 
 Pair = tuple[Scenario, Catalog]
 WATTS = ("3.5", "6.49", "7", "12.95", "13.37", "25.5", "31.2", "38.2", "51", "60", "71.3")
-PORT_W = ("15.4", "30", "30", "60", "90", "90")
 
 
-def small(seed: int) -> Pair:
+def small(number: int) -> Pair:
     """Up to six devices in one or two places, about three builds, injectors."""
-    rng = Random(f"small {seed}")
+    rng = Random(f"small {number}")
     places = ("hall", "loft")[: rng.choice((1, 1, 2))]
     catalog = small_catalog(rng, switches=rng.choice((1, 2, 2)), injectors=rng.choice((0, 1, 1, 2)), strong=rng.random() < 0.7)
     devices = _devices(rng, rng.randint(1, 6), places, reach=100)
@@ -25,9 +26,9 @@ def small(seed: int) -> Pair:
     return _scenario(rng, _places(rng, places), devices, runs), catalog
 
 
-def with_extenders(seed: int) -> Pair:
+def with_extenders(number: int) -> Pair:
     """Up to four devices, some on runs of up to 330 m, with one or two models of extender."""
-    rng = Random(f"extenders {seed}")
+    rng = Random(f"extenders {number}")
     places = ("hut", "shed")[: rng.choice((1, 1, 2))]
     catalog = small_catalog(rng, switches=1, injectors=rng.choice((1, 1, 2)), extenders=rng.choice((1, 2)), strong=True)
     devices = _devices(rng, rng.randint(1, 4), places, reach=330, most_w=8)
@@ -35,15 +36,15 @@ def with_extenders(seed: int) -> Pair:
     return _scenario(rng, _places(rng, places), devices, runs, max_extenders=rng.choice((1, 2, 3, 3))), catalog
 
 
-def topology(seed: int) -> Pair:
+def topology(number: int) -> Pair:
     """Two rooms and a mast that is fed from them; alternatives, owned equipment, N+1 supplies, batteries, critical devices."""
-    rng = Random(f"topology {seed}")
+    rng = Random(f"topology {number}")
     places = ("room", "store", "mast") if rng.random() < 0.5 else ("room", "mast")
-    catalog = _topology_catalog(rng)
+    catalog = topology_catalog(rng)
     total = rng.randint(1, 5)
     devices = _devices(rng, total, (*places, "mast"), reach=90, most_w=7, strong=(4,))
     runs = _alternatives(rng, devices, places, reach=100) if rng.random() < 0.6 else ()
-    rows = tuple(place for place in _places(rng, places[:-1], plain=0.8)) + (_mast(rng),)
+    rows = (*_places(rng, places[:-1], plain=0.8), _mast(rng))
     backup = rng.choice((0, 0, 0, 30))
     rules = {
         "max_cascade": rng.choice((1, 1, 1, 2, 0)) if total <= 3 else rng.choice((1, 1, 1, 0)),
@@ -59,22 +60,9 @@ def topology(seed: int) -> Pair:
     return _scenario(rng, rows, devices, (*runs, *_feeds(rng, places)), owned=owned, **rules), catalog
 
 
-def _topology_catalog(rng: Random) -> Catalog:
-    catalog = small_catalog(rng, switches=1, injectors=rng.choice((0, 1)), strong=True, slots=2)
-    fed, ports = fed_switch(rng, "f")
-    extras: tuple[Extra, ...] = ()
-    if rng.random() < 0.2:
-        extras = (Extra(item="cord", price=price(rng, 100, 900), per=rng.choice(("port", "run", "unit", "place")), **{"for": rng.choice((None, "f"))}),)
-    batteries = tuple(
-        Battery(model=f"b{number}", price=price(rng, 5000, 20000), watts=rng.choice((90, 150, 400)), watt_hours=rng.choice((70, 150, 300)))
-        for number in range(2)
-    )
-    long = () if rng.random() < 0.7 else (extender(rng, 0),)
-    update = {"switches": (*catalog.switches, fed), "ports": (*catalog.ports, *ports), "backups": batteries, "extenders": long, "extras": extras}
-    return catalog.model_copy(update=update)
-
-
-def _devices(rng: Random, total: int, places: tuple[str, ...], reach: int, most_w: int = len(WATTS), strong: tuple[int, ...] = (4, 6, 8)) -> tuple[Device, ...]:
+def _devices(
+    rng: Random, total: int, places: tuple[str, ...], reach: int, most_w: int = len(WATTS), strong: tuple[int, ...] = (4, 6, 8)
+) -> tuple[Device, ...]:
     rows: list[Device] = []
     while total:
         count = min(total, rng.choice((1, 1, 2, 3)))
@@ -124,7 +112,9 @@ def _places(rng: Random, names: tuple[str, ...], plain: float = 0.6) -> tuple[Pl
 
 
 def _mast(rng: Random) -> Place:
-    return Place(place="mast", mains=rng.random() < 0.15, ip=rng.choice((None, (6, 5))), low_c=rng.choice((None, -20)), open_cost=rng.choice((0, 9)))
+    return Place(
+        place="mast", mains=rng.random() < 0.15, ip=rng.choice((None, (6, 5))), low_c=rng.choice((None, -20)), open_cost=rng.choice((0, 9))
+    )
 
 
 def _owned(rng: Random, catalog: Catalog, places: tuple[str, ...]) -> list[Owned]:
@@ -144,12 +134,12 @@ def _scenario(
     return Scenario(rules=Rules(**stated), places=places, devices=devices, runs=runs, owned=owned)
 
 
-def middling(seed: int) -> Pair:
+def middling(number: int) -> Pair:
     """Up to 60 devices of a few kinds over up to three places, with injectors, extenders, alternatives, supplies, owned ones.
 
     Prices and lengths are such that every cable costs whole cents.
     """
-    rng = Random(f"middling {seed}")
+    rng = Random(f"middling {number}")
     places = ("north", "middle", "south")[: rng.choice((1, 2, 3))]
     catalog = middling_catalog(rng)
     devices = _middling_devices(rng, places, far=bool(catalog.extenders))
@@ -160,7 +150,13 @@ def middling(seed: int) -> Pair:
             rows.append(Run(to=to, run_m=rng.randint(20, 140), existing=rng.choice((0, 0, 2)), **{"from": device.device}))
     owned = tuple(_owned(rng, catalog, places)) if rng.random() < 0.4 else ()
     opened = tuple(
-        Place(place=name, open_cost=rng.choice((0, "31.50")), outlets=rng.choice((None, None, None, 12)), rack_u=rng.choice((None, None, None, 6))) for name in places
+        Place(
+            place=name,
+            open_cost=rng.choice((0, "31.50")),
+            outlets=rng.choice((None, None, None, 12)),
+            rack_u=rng.choice((None, None, None, 6)),
+        )
+        for name in places
     )
     rules = Rules(
         budget_basis=rng.choice(("class", "class", "stated", "granted")), spare_watts_pct=rng.choice((0, 0, 10, 20)),

@@ -92,7 +92,9 @@ FOUR_PORTS = (
     Switch(model="four", price="100", feed="supply", supply_fit="brick"),
     [PortGroup(model="four", group="strong", count=2, port_w=90), PortGroup(model="four", group="plain", count=2, port_w=30)],
 )
-BRICKS = tuple(Supply(model=f"brick {watts}", price=price, fit="brick", watts=watts) for watts, price in ((120, "30"), (180, "40"), (240, "50")))
+BRICKS = tuple(
+    Supply(model=f"brick {watts}", price=price, fit="brick", watts=watts) for watts, price in ((120, "30"), (180, "40"), (240, "50"))
+)
 MIXED = (
     Device(device="panel", watts="51", place="hall", run_m=10),
     Device(device="lamp", watts="71.3", place="hall", run_m=10),

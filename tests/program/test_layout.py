@@ -31,7 +31,7 @@ def odd_loads() -> Problem:
 
 def mast(watts: float, budget_w: float, **rules: Any) -> Problem:
     """A camera on a mast switch, over 90 m."""
-    pole = fed("pole", 30, 4, ports(2, 30), own_w=1)
+    pole = fed("pole", 30, 3, ports(2, 15.4), own_w=1)
     where = scenario(device("cam", watts, "mast", run_m=5), rules={**STATED, **rules}, places=MAST, runs=[run("mast", "hall", 90)])
     return problem(site(where, catalog(switch("root", 50, budget_w, ports(2, 30)), pole)))
 
