@@ -233,15 +233,3 @@ def test_an_extra_for_the_run_of_one_cable_of_several() -> None:
 @pytest.mark.xfail(strict=True, reason="extras of zero cost stay on the bill; cables, places and energy of zero cost do not")
 def test_an_extra_at_no_price_is_left_out() -> None:
     assert ("extra", "tag") not in bill(device("a", 5), extras=[{"item": "tag", "price": 0, "per": "device"}])
-
-
-@pytest.mark.xfail(strict=True, reason="the half-cent margin is taken from the largest denominator, not from their common multiple")
-def test_fractions_of_a_cent_of_unlike_size_are_rounded_as_the_bill_does() -> None:
-    # 7 m and 3 m of one row of runs: 0.125 and 0.2 cents a device: 7 x 0.125 + 3 x 0.2 = 1.475 cents: one cent
-    extras = [{"item": "tag", "price": "0.00125", "per": "extender", "for": "a"}]
-    assert extras
-    cables = [{"model": "cat", "price_per_m": "0.00005", "awg": 24}]
-    places = [{"place": "hall"}, {"place": "loft", "mains": False}]
-    rows = [run("a", "hall", 25), run("b", "hall", 40)]
-    found = bill(device("a", 5, "loft", run_m=0, count=7), device("b", 5, "loft", run_m=0, count=3), cables=cables, places=places, runs=rows)
-    assert found["cable", "cat"] == (295, 0.01)

@@ -145,6 +145,15 @@ def check_idle_owned(facts: Facts) -> Iterator[Found]:
             yield note(f"place {row.place}", f"{idle} of {row.count} {row.model} already there stay unused.")
 
 
+def check_idle_units(facts: Facts) -> Iterator[Found]:
+    """Units with nothing plugged in, which stand there for their ports alone."""
+    busy = {node.name for link in facts.network.links for node in (link.data, link.injector) if node}
+    for name, fact in facts.units.items():
+        if name not in busy:
+            spare = f": it only counts towards spare_ports_pct ({say(facts.rules.spare_ports_pct)} %)" if facts.rules.spare_ports_pct else ""
+            yield note(f"unit {name}", f"Nothing is plugged into {fact.node.unit.model}{spare}.")
+
+
 def check_second_failure(facts: Facts) -> Iterator[Found]:
     """Where supplies are N+1: which devices go dark if a second supply fails, low priority first."""
     for name, fact in facts.units.items():

@@ -75,5 +75,6 @@ CHECKS = MappingProxyType[str, Check](
         "conductor current": practice.check_conductor,
         "second failure": practice.check_second_failure,
         "owned left over": practice.check_idle_owned,
+        "idle unit": practice.check_idle_units,
     }
 )

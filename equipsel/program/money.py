@@ -4,6 +4,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
+from math import lcm
 
 from equipsel.catalog import Injector, Supply, Switch
 from equipsel.feeds.builds import Build
@@ -52,7 +53,7 @@ class Money:
             self.fixed_cents += cents(line.fixed / 100)
             return
         rounded = self.model.rows.variable(f"cents_{name}")
-        finest = Fraction(1, 2 * max(line.fixed.denominator, *(factor.denominator for factor in factors)))
+        finest = Fraction(1, lcm(2, line.fixed.denominator, *(factor.denominator for factor in factors)))
         lacking: Terms = [(-factor, variable) for factor, variable in line.terms]
         self.model.rows.at_least(f"{name}-rounded", [(1, rounded), *lacking], line.fixed - Fraction(1, 2) + finest)
         self.terms.append((1, rounded))

@@ -135,6 +135,10 @@ def _two_more_desks(case: Case) -> None:
     case.scenario["owned"][0].update(count=3)
 
 
+def _idle_injector(case: Case) -> None:
+    case.kit["units"].append({"unit": "hut-3", "model": "inj90", "place": "hut"})
+
+
 def _redundant(case: Case) -> None:
     case.rules["redundant_supplies"] = True
 
@@ -379,4 +383,5 @@ REMARKS: list[tuple[str, str, str, Spoiler]] = [
     ("conductor current", "warning", "device light", _strong_light),
     ("second failure", "note", "unit hut-1", _redundant),
     ("owned left over", "note", "place shop", _two_more_desks),
+    ("idle unit", "note", "unit hut-3", _idle_injector),
 ]

@@ -23,7 +23,7 @@ def cost_of(site: Site, units: list[Unit], placements: list[Placement], reserved
         + sum(site.extender(row) for chain in chains_of(units, placements) for row in chain)
     )
     whole = cents(Fraction(total, grains(Decimal(1))))
-    whole += _cables(site, units, placements) + _extras(site, units, placements) + _energy(site, reserved)
+    whole += _cables(units, placements) + _extras(site, units, placements) + _energy(site, reserved)
     return whole + _backups(site, units, placements, reserved)
 
 
@@ -52,7 +52,7 @@ def _runs(units: list[Unit], placements: list[Placement]) -> list[tuple[Route, o
     return runs + [(feed.route, ("row", feed.route.row)) for _, feed in feeds_of(units)]
 
 
-def _cables(site: Site, units: list[Unit], placements: list[Placement]) -> int:
+def _cables(units: list[Unit], placements: list[Placement]) -> int:
     used = Counter(shared for _, shared in _runs(units, placements))
     routes = {shared: route for route, shared in _runs(units, placements)}
     metres: dict[str, Fraction] = {}
@@ -73,7 +73,7 @@ def _cable_cents(cable: Cable, metres: Fraction) -> int:
 
 
 def _energy(site: Site, reserved: dict[Unit, list[int]]) -> int:
-    heat = sum((mains_w(unit, sum(reserved[unit])) - Fraction(sum(reserved[unit]), 1000) for unit in units), Fraction(0))
+    heat = sum((mains_w(unit, sum(reserved[unit])) - Fraction(sum(reserved[unit]), 1000) for unit in reserved), Fraction(0))
     kwh = Fraction(ceil(heat * HOURS_A_YEAR * exact(site.rules.years)), 1000)
     return cents(kwh * exact(site.rules.energy_price_kwh))
 

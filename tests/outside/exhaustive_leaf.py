@@ -15,7 +15,7 @@ def judge(site: Site, units: list[Unit], placements: list[Placement]) -> int:
     levels = _levels(site, units)
     volts = _volts(site, units, levels)
     reserved = _reserved(site, units, placements, levels, volts)
-    _check_budgets(site, units, reserved)
+    _check_budgets(site, reserved)
     _check_uplinks(site, units, placements, levels)
     _check_critical(site, units, placements)
     _check_places(site, units, reserved)
@@ -67,8 +67,8 @@ def _reserved(
     return reserved
 
 
-def _check_budgets(site: Site, units: list[Unit], reserved: dict[Unit, list[int]]) -> None:
-    for unit in units:
+def _check_budgets(site: Site, reserved: dict[Unit, list[int]]) -> None:
+    for unit in reserved:
         number = unit.feed.number if unit.feed else None
         if sum(reserved[unit]) > site.budget(unit.build, number):
             raise Broken("budget")

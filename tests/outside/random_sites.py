@@ -127,7 +127,8 @@ def _scenario(
 ) -> Scenario:
     stated: dict[str, Any] = {
         "budget_basis": rng.choice(("class", "class", "stated", "granted")), "spare_watts_pct": rng.choice((0, 0, 10, 20)),
-        "spare_ports_pct": rng.choice((0, 0, 10, 25)), "uplink_share_pct": rng.choice((70, 70, 40)), "piece_cost": rng.choice((0, 0, "2.5")),
+        "spare_ports_pct": rng.choice((0, 0, 10, 25)), "uplink_share_pct": rng.choice((70, 70, 40)),
+        "piece_cost": rng.choice((0, 0, "2.5")),
         "cable_c": rng.choice((20, 45)), "run_slack_pct": rng.choice((0, 0, 5)), "run_extra_m": rng.choice((0, 0, 2)),
         "derate_reach": rng.random() < 0.1, **rules,
     }  # fmt: skip

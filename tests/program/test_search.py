@@ -13,7 +13,7 @@ STATED: Row = {"budget_basis": "stated"}
 
 
 def searched(*devices: Row, switches: list[Row], rules: Row | None = None, gap: float = 0.0, seconds: float = 20, **tables: Any) -> Found:
-    extras = {name: tables.pop(name) for name in ("injectors", "supplies") if name in tables}
+    extras = {name: tables.pop(name) for name in ("injectors", "supplies", "cables") if name in tables}
     return Search(problem(site(scenario(*devices, rules=rules, **tables), catalog(*switches, **extras))), gap, seconds).run()
 
 
@@ -194,3 +194,16 @@ def test_a_switch_is_fed_where_that_is_cheapest() -> None:
         device("cam", 5, "mast"), switches=[switch("s", 50, 60, ports(2, 30)), pole], places=places, runs=[run("mast", "hall", 50)]
     )
     assert found.cost_cents == 8000
+
+
+def test_fractions_of_a_cent_of_unlike_size_are_rounded_as_the_bill_rounds_them() -> None:
+    # 25 m are 0.125 cents and 40 m 0.2 cents: 7 x 0.125 + 3 x 0.2 = 1.475 cents, one cent on the bill
+    found = searched(
+        device("a", 5, "loft", run_m=0, count=7),
+        device("b", 5, "loft", run_m=0, count=3),
+        switches=[switch("s", 50, 200, ports(12, 15.4))],
+        places=[{"place": "hall"}, {"place": "loft", "mains": False}],
+        runs=[run("a", "hall", 25), run("b", "hall", 40)],
+        cables=[{"model": "cat", "price_per_m": "0.00005", "awg": 24}],
+    )
+    assert found.cost_cents == 5001
