@@ -1,7 +1,8 @@
 """Describes a small invented site in a few lines, and solves it."""
 
 from decimal import Decimal
-from typing import Any
+from random import Random
+from typing import Any, TypeVar
 
 from equipsel.catalog import Catalog
 from equipsel.feeds.builds import Build
@@ -59,6 +60,19 @@ def scenario(*devices: Row, rules: Row | None = None, **tables: list[Row]) -> Sc
     return Scenario.model_validate({"devices": list(devices), "rules": {**RULES, **(rules or {})}, **tables})
 
 
+Whole = TypeVar("Whole", Catalog, Scenario)
+
+
+def changed(whole: Whole, **tables: Any) -> Whole:
+    """Another catalog or scenario with other tables: made anew, since a copy would keep what the first has looked up."""
+    return type(whole)(**{**{name: getattr(whole, name) for name in type(whole).model_fields}, **tables})
+
+
+def ruled(described: Scenario, **rules: Any) -> Scenario:
+    """The same scenario under other rules."""
+    return changed(described, rules=described.rules.model_copy(update={name: Decimal(str(value)) for name, value in rules.items()}))
+
+
 def site(described: Scenario, bought: Catalog) -> Site:
     """Both together."""
     return Site(described, bought)
@@ -106,3 +120,21 @@ def lines(kit: Kit) -> dict[tuple[str, str], tuple[float, float]]:
         count, cost = found.get((line.kind, line.model), (0, 0.0))
         found[line.kind, line.model] = (count + line.count, round(cost + line.cost, 2))
     return found
+
+
+def spread(places: int, rows: int) -> tuple[Scenario, Catalog]:
+    """Places that cost something to open, and devices that reach five of them each: hard to prove, easy to pack. Always the same."""
+    rng, names = Random(1), [f"p{number}" for number in range(places)]
+    devices: list[Row] = []
+    runs: list[Row] = []
+    for number in range(rows):
+        spots = rng.sample(names, 5)
+        devices.append(device(f"d{number}", rng.choice((5, 20, 45, 70)), spots[0], run_m=rng.randint(10, 95), count=rng.randint(1, 4)))
+        runs += [run(f"d{number}", spot, rng.randint(10, 95)) for spot in spots[1:]]
+    sizes = [(count, watts) for count in (4, 8, 16) for watts in (15.4, 30, 60, 90)]
+    switches = [
+        switch(f"s{count}_{watts}", 40 + count * 9 + watts * 2 + rng.randint(0, 30), count * watts, ports(count, watts))
+        for count, watts in sizes
+    ]
+    spots_ = [{"place": name, "open_cost": rng.randint(50, 200)} for name in names]
+    return scenario(*devices, runs=runs, places=spots_), catalog(*switches, cables=[{"model": "c", "price_per_m": "0.83", "awg": 23}])

@@ -11,7 +11,9 @@ EXTENDER: Row = {"model": "ext", "price": 40, "own_w": 1, "in_class": 4, "port_w
 CABLE: Row = {"model": "cat", "price_per_m": "0.5", "awg": 24, "install_cost_per_m": "0.25"}
 
 
-def bill(*devices: Row, switches: tuple[Row, ...] = (SWITCH,), rules: Row | None = None, **tables: Any) -> dict[tuple[str, str], tuple[float, float]]:
+def bill(
+    *devices: Row, switches: tuple[Row, ...] = (SWITCH,), rules: Row | None = None, **tables: Any
+) -> dict[tuple[str, str], tuple[float, float]]:
     bought = {name: tables.pop(name) for name in ("supplies", "injectors", "extenders", "cables", "backups", "extras") if name in tables}
     return lines(solved(scenario(*devices, rules=rules, **tables), catalog(*switches, **bought)))
 
@@ -176,7 +178,9 @@ def test_energy_is_own_draw_and_conversion_loss() -> None:
 
 def test_energy_may_decide_between_switches() -> None:
     # 5 W more, ten years: 438 kWh
-    frugal, hungry = (switch(name, price, 60, ports(4, 15.4), own_w=own_w, efficiency=1) for name, price, own_w in (("a", 60, 0), ("b", 50, 5)))
+    frugal, hungry = (
+        switch(name, price, 60, ports(4, 15.4), own_w=own_w, efficiency=1) for name, price, own_w in (("a", 60, 0), ("b", 50, 5))
+    )
     assert ("switch", "b") in bill(device("d", 5), switches=(frugal, hungry), rules={"energy_price_kwh": "0.02", "years": 10})
     assert ("switch", "a") in bill(device("d", 5), switches=(frugal, hungry), rules={"energy_price_kwh": "0.03", "years": 10})
 
@@ -233,3 +237,12 @@ def test_an_extra_for_the_run_of_one_cable_of_several() -> None:
 @pytest.mark.xfail(strict=True, reason="extras of zero cost stay on the bill; cables, places and energy of zero cost do not")
 def test_an_extra_at_no_price_is_left_out() -> None:
     assert ("extra", "tag") not in bill(device("a", 5), extras=[{"item": "tag", "price": 0, "per": "device"}])
+
+
+@pytest.mark.parametrize(("existing", "place"), [(0, "near"), (2, "far"), (1, "near")])
+def test_cables_already_there_decide_between_places(existing: int, place: str) -> None:
+    # two new cables of 10 m at 7.50 each to the near place, or of 60 m to the far one: 0, 45 or 90 with 2, 1 or none there
+    kit = solved(
+        scenario(device("d", 5, "near", run_m=10, count=2), runs=[run("d", "far", 60, existing=existing)]), catalog(SWITCH, cables=[CABLE])
+    )
+    assert {unit.place for unit in kit.units} == {place}

@@ -148,9 +148,10 @@ def check_idle_owned(facts: Facts) -> Iterator[Found]:
 def check_idle_units(facts: Facts) -> Iterator[Found]:
     """Units with nothing plugged in, which stand there for their ports alone."""
     busy = {node.name for link in facts.network.links for node in (link.data, link.injector) if node}
+    pct = facts.rules.spare_ports_pct
+    spare = f": it only counts towards spare_ports_pct ({say(pct)} %)" if pct else ""
     for name, fact in facts.units.items():
         if name not in busy:
-            spare = f": it only counts towards spare_ports_pct ({say(facts.rules.spare_ports_pct)} %)" if facts.rules.spare_ports_pct else ""
             yield note(f"unit {name}", f"Nothing is plugged into {fact.node.unit.model}{spare}.")
 
 

@@ -162,7 +162,7 @@ def _classes(
 ) -> Iterator[FedBuild]:
     """A fed switch in each class that leaves it more to hand out, or more pairs, than a lower one that works."""
     seen: set[tuple[int, int]] = set()
-    for number in range(3, (switch.in_class or 0) + 1):
+    for number in range(1, (switch.in_class or 0) + 1):
         budget_w = fed_budget_w(switch, number)
         if budget_w < 0:
             continue

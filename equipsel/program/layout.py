@@ -133,11 +133,10 @@ class _Layer:
 
     def _learn(self, item: Bin, seats: list[Seat]) -> Refinement:
         """Split the pool that could not be packed; for a unit of its own, make the draws of its fed switches exact."""
-        known, index = self.model.refinement, self.model.builds.index(item.build)
         if item.most > 1:
-            return replace(known, split={**known.split, index: known.split.get(index, 0) + whole(item.count) + 1})
-        fed = [seat.payload for seat in seats if isinstance(seat.payload, Standing)]
-        return sharpened(self.model, fed)
+            return replace(self.model.refinement, split=_split(self.model, item))
+        fed = [seat.lead_of or seat.payload for seat in seats]
+        return sharpened(self.model, [unit for unit in fed if isinstance(unit, Standing)])
 
 
 def sharpened(model: Model, fed: list[Standing]) -> Refinement:
@@ -145,14 +144,25 @@ def sharpened(model: Model, fed: list[Standing]) -> Refinement:
     known = model.refinement
     split, points, short = dict(known.split), dict(known.points), set(known.short)
     for unit in fed:
-        index = model.builds.index(unit.build)
         if unit.bin.most > 1:
-            split[index] = split.get(index, 0) + whole(unit.bin.count) + 1
-        visited = set(points.get(index, ()))
-        if unit.handed_mw in visited:
-            short.add(index)
-        points[index] = tuple(sorted(visited | {unit.handed_mw}))
+            split |= _split(model, unit.bin)
+        if unit.handed_mw in points.get(model.builds.index(unit.build), ()):
+            short.add(model.builds.index(unit.build))
+        for index in _alike(model, unit.build):
+            points[index] = tuple(sorted({*points.get(index, ()), min(unit.handed_mw, model.builds[index].limit_mw)}))
     return Refinement(split, points, frozenset(short))
+
+
+def _split(model: Model, item: Bin) -> dict[int, int]:
+    """Split a pool, and those of the same model in its place: else the search would only turn to the next of them."""
+    split = dict(model.refinement.split)
+    units = split.get(model.builds.index(item.build), 0) + whole(item.count) + 1
+    return split | {index: max(units, split.get(index, 0)) for index in _alike(model, item.build)}
+
+
+def _alike(model: Model, build: Build) -> list[int]:
+    """Builds of the same model in the same place: other supplies, other classes, other ports above."""
+    return [index for index, other in enumerate(model.builds) if (other.place, other.model) == (build.place, build.model)]
 
 
 def _check_energy(model: Model, layout: Layout) -> None:

@@ -60,10 +60,10 @@ INJECTORS: tuple[Row, ...] = (
 )
 
 
-def valley(number: int = 1, basis: str = "class") -> tuple[Scenario, Catalog]:
-    """The site for a random number; `basis` is the budget basis."""
-    rng = Random(f"valley {number}")
-    rooms, masts = _room_devices(rng, 126), _mast_devices(rng, 24)
+def valley(in_rooms: int = 126, on_masts: int = 24, basis: str = "class") -> tuple[Scenario, Catalog]:
+    """The site with so many devices in rooms and on masts; `basis` is the budget basis."""
+    rng = Random("valley 1")
+    rooms, masts = _room_devices(rng, in_rooms), _mast_devices(rng, on_masts)
     rules = {
         "budget_basis": basis, "max_cascade": 2, "redundant_supplies": True, "energy_price_kwh": "0.28", "years": 5, "spare_watts_pct": 10,
         "spare_ports_pct": 10,

@@ -26,7 +26,13 @@ def names(builds: list[Build]) -> list[tuple[str, ...]]:
 
 def test_a_mains_switch_hands_out_its_budget_its_own_draw_apart() -> None:
     (build,) = standing(switch("s", 1, 60, ports(4, 15.4), own_w=5, efficiency="0.8", uplink_mbps=1000))
-    assert (build.budget_mw, build.limit_mw, build.own_mw, build.efficiency, build.traffic_mbps) == (60_000, 60_000, 5000, Decimal("0.8"), 700)
+    assert (build.budget_mw, build.limit_mw, build.own_mw, build.efficiency, build.traffic_mbps) == (
+        60_000,
+        60_000,
+        5000,
+        Decimal("0.8"),
+        700,
+    )
     assert (build.outlets, build.powered_ports) == (1, 4)
 
 

@@ -33,12 +33,12 @@ def classes(found: list[FedBuild]) -> set[tuple[int, int]]:
 
 
 def test_a_fed_switch_may_take_every_class_up_to_its_own() -> None:
-    # 12.95, 25.5, 40 and 51 W x 0.9, less 1 W
-    assert classes(poles()) == {(3, 10_655), (4, 21_950), (5, 35_000), (6, 44_900)}
+    # 3.84, 6.49, 12.95, 25.5, 40 and 51 W x 0.9, less 1 W
+    assert classes(poles()) == {(1, 2_456), (2, 4_841), (3, 10_655), (4, 21_950), (5, 35_000), (6, 44_900)}
 
 
 def test_no_class_higher_than_its_budget_needs() -> None:
-    assert classes(poles(ROOT, pole(budget_w=30))) == {(3, 10_655), (4, 21_950), (5, 30_000)}
+    assert classes(poles(ROOT, pole(budget_w=30))) == {(1, 2_456), (2, 4_841), (3, 10_655), (4, 21_950), (5, 30_000)}
 
 
 def test_a_class_that_its_own_draw_eats_up_is_none() -> None:
@@ -47,7 +47,7 @@ def test_a_class_that_its_own_draw_eats_up_is_none() -> None:
 
 def test_every_kind_of_port_above_is_another_line() -> None:
     # 30 and 60 W ports give 50 V, 90 W ports 52 V
-    assert {(build.class_, build.volts) for build in poles()} == {(3, 50), (4, 50), (5, 50), (6, 50), (3, 52), (4, 52), (5, 52), (6, 52)}
+    assert {(build.class_, build.volts) for build in poles()} == {(number, volts) for number in range(1, 7) for volts in (50, 52)}
 
 
 def test_the_most_it_may_draw_stays_within_its_class() -> None:
@@ -75,7 +75,7 @@ def test_its_ports_give_the_volts_that_reach_it_at_the_most_it_may_draw() -> Non
 
 
 def test_its_own_least_volts_are_asked_at_the_most_it_may_draw() -> None:
-    assert {build.class_ for build in poles(ROOT, pole(min_volts=46), run_m=100) if build.volts == 50} == {3, 5}
+    assert {build.class_ for build in poles(ROOT, pole(min_volts=46), run_m=100) if build.volts == 50} == {1, 2, 3, 5}
     # class 4 leaves 45.3 V on two pairs; class 6 (51 W on four) 45.3 V too; class 5 (40 W) 46.4 V
 
 
@@ -113,7 +113,7 @@ def test_behind_an_extender_the_first_extender_s_class_decides() -> None:
 
 def test_an_extender_s_output_must_carry_the_class_taken() -> None:
     found = poles(ROOT, pole(), run_m=150, extenders=[{**EXTENDER, "port_w": 30}])
-    assert {build.class_ for build in found} == {3, 4}
+    assert {build.class_ for build in found} == {1, 2, 3, 4}
 
 
 def test_it_may_be_fed_by_an_injector() -> None:

@@ -1,7 +1,7 @@
 from typing import Any
 
 import pytest
-from sketch import Row, catalog, device, ports, powered, run, scenario, site, solved, switch, lines
+from sketch import Row, catalog, device, lines, ports, powered, run, scenario, site, solved, switch
 
 from equipsel.feeds.ways import Group, fast_enough, groups, uplinks_matter
 
@@ -36,10 +36,9 @@ def test_devices_alike_in_all_that_bears_on_the_choice_are_one_group() -> None:
     ],
 )
 def test_whatever_bears_on_the_choice_makes_another_group(other: Row, rules: Row) -> None:
-    slow = [*([{"device": "x", "watts": 5, "place": "hall", "run_m": 5}] if False else [])]
     row = {**device("b", 5), **other}
     bought = catalog(switch("s", 50, 120, ports(4, 30, port_mbps=1000), ports(2, 15.4, "plain", port_mbps=100)))
-    where = site(scenario(device("a", 5), row, *slow, rules=rules), bought)
+    where = site(scenario(device("a", 5), row, rules=rules), bought)
     builds, ways = powered(where)
     assert len(groups(ways, where, uplinks_matter(where, builds))) == 2
 

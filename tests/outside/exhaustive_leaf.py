@@ -17,7 +17,7 @@ def judge(site: Site, units: list[Unit], placements: list[Placement]) -> int:
     reserved = _reserved(site, units, placements, levels, volts)
     _check_budgets(site, reserved)
     _check_uplinks(site, units, placements, levels)
-    _check_critical(site, units, placements)
+    _check_critical(site, placements)
     _check_places(site, units, reserved)
     _check_models(site, units, placements)
     _check_spare_ports(site, units)
@@ -68,11 +68,11 @@ def _reserved(
 
 
 def _check_budgets(site: Site, reserved: dict[Unit, list[int]]) -> None:
-    for unit in reserved:
+    for unit, groups in reserved.items():
         number = unit.feed.number if unit.feed else None
-        if sum(reserved[unit]) > site.budget(unit.build, number):
+        if sum(groups) > site.budget(unit.build, number):
             raise Broken("budget")
-        for mw, (_, _, _, count, group_w), used in zip(reserved[unit], unit.build.heads, unit.used, strict=True):
+        for mw, (_, _, _, count, group_w), used in zip(groups, unit.build.heads, unit.used, strict=True):
             if used > count or (group_w is not None and mw > floor(exact(group_w) * 1000)):
                 raise Broken("group")
 
@@ -87,7 +87,7 @@ def _check_uplinks(site: Site, units: list[Unit], placements: list[Placement], l
         raise Broken("uplink")
 
 
-def _check_critical(site: Site, units: list[Unit], placements: list[Placement]) -> None:
+def _check_critical(site: Site, placements: list[Placement]) -> None:
     critical = [placed for placed in placements if placed.device.priority == "critical"]
     there = Counter(placed.unit.place for placed in critical)
     on = Counter(unit for placed in critical for unit in (placed.unit, placed.injector) if unit is not None)

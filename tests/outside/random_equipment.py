@@ -28,8 +28,8 @@ def switch(rng: Random, name: str, strong: bool, slots: int) -> tuple[Switch, li
     budget = (most * rng.choice((35, 50, 61, 75, 90)) / 100).quantize(Decimal("0.1"))
     common: dict[str, Any] = {
         "model": name, "price": price(rng, 2000, 20000), "own_w": rng.choice(("0", "2.3", "5")),
-        "uplink_mbps": rng.choice((100, 1000, 1000)), "volts": rng.choice((None, None, 54, "55.5")), "install_cost": rng.choice((0, 0, "7.77")), "rack_u": rng.choice((0, 1)),
-        "ip": (4, 4), "low_c": -10, "high_c": 50,
+        "uplink_mbps": rng.choice((100, 1000, 1000)), "volts": rng.choice((None, None, 54, "55.5")),
+        "install_cost": rng.choice((0, 0, "7.77")), "rack_u": rng.choice((0, 1)), "ip": (4, 4), "low_c": -10, "high_c": 50,
     }  # fmt: skip
     if rng.random() < 0.55:
         return Switch(**common, budget_w=budget), groups, []

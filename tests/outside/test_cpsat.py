@@ -9,13 +9,13 @@ from decimal import Decimal
 import cpsat_model
 import exhaustive
 import pytest
-from cases import numbers
 from random_sites import middling, small, with_extenders
 from textbook import textbook
 
 from equipsel.solve import Limits, cheapest_kit
 
-SECONDS = 6
+SECONDS = 10
+QUICK = (0, 1, 3, 4, 5, 7, 9, 10, 11, 12, 14, 15, 16, 23, 25)  # middling sites that the constraint model proves in about a second
 
 
 def program_cost(scenario, catalog):
@@ -31,7 +31,7 @@ def agrees(answer, cost):
     return (answer.bound or 0) <= cost <= (cost if answer.cost is None else answer.cost)
 
 
-def disagreements(cases, seconds=SECONDS):
+def disagreements(cases, seconds):
     """Cases in which the two disagree, and how many the constraint model proved."""
     found, proven = {}, 0
     for number in cases:
@@ -43,16 +43,16 @@ def disagreements(cases, seconds=SECONDS):
     return found, proven
 
 
-@pytest.mark.parametrize("cases", numbers(15, 3), ids=str)
+@pytest.mark.parametrize("cases", [QUICK[:5], QUICK[5:10], QUICK[10:]], ids=str)
 def test_middling_sites(cases):
-    found, proven = disagreements(cases)
+    found, proven = disagreements(cases, seconds=30)
     assert found == {}
-    assert proven >= 0.7 * len(cases)
+    assert proven == len(cases)
 
 
 @pytest.mark.slow
 def test_many_middling_sites():
-    found, proven = disagreements(range(60), seconds=60)
+    found, proven = disagreements(range(60), seconds=30)
     assert found == {}
     assert proven >= 50
 
@@ -79,10 +79,12 @@ def test_the_two_oracles_agree(family):
     assert compared >= 15
 
 
-@pytest.mark.parametrize("number", [1, 19, 29])
+@pytest.mark.parametrize("number", [18, 29, 35, 37])
 def test_the_textbook_model_agrees(number):
+    """With a unit of each model in each place for each device the textbook model has enough."""
     site = middling(number)
-    answer, found = cpsat_model.cheapest_cost(*site, SECONDS), textbook(*site, units=6, seconds=20)
+    units = sum(row.count for row in site[0].devices)
+    answer, found = cpsat_model.cheapest_cost(*site, SECONDS), textbook(*site, units=units, seconds=60)
     assert answer.proven
     assert found.cost == pytest.approx(answer.cost / 100, abs=0.005)
 

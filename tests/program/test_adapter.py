@@ -99,7 +99,8 @@ def test_ctrl_c_ends_the_search_and_keeps_its_best() -> None:
     finally:
         alarm.cancel()
     assert (answer.stop, answer.found) == (Stop.INTERRUPTED, True)
-    assert answer.bound <= 1e-6 <= 1 <= answer.value
+    assert answer.bound <= 1e-6
+    assert answer.value >= 1
     assert time.monotonic() - started < FEW_S + 10
     assert sum(whole(variable) for variable in problem.variables() if variable.name.startswith(("over", "under"))) == round(answer.value)
 
@@ -136,5 +137,4 @@ def test_a_nearly_whole_value_is_whole() -> None:
     x = rows.variable("x")
     x.varValue = 2.9999999
     assert whole(x) == 3
-    x.varValue = None
-    assert whole(x) == 0
+    assert whole(rows.variable("never solved")) == 0

@@ -68,13 +68,14 @@ def test_a_fed_switch_that_draws_more_than_was_reckoned_teaches_its_point() -> N
     with pytest.raises(Unpacked) as found:
         lay_out(cheapest(short))
     learnt = found.value.refinement
-    assert learnt.split or learnt.points == {1: (exact["pole"],)}
+    assert (exact["pole"],) in learnt.points.values()
 
 
 def test_energy_reckoned_too_low_is_learnt_from_as_well() -> None:
     with pytest.raises(Unpacked) as found:
         lay_out(cheapest(mast(10, 60, energy_price_kwh="0.3", years=10)))
-    assert list(found.value.refinement.points.values()) == [(standing(lay_out(cheapest(mast(10, 60))))["pole"],)]
+    exact = standing(lay_out(cheapest(mast(10, 60))))
+    assert (exact["pole"],) in found.value.refinement.points.values()
 
 
 def test_the_energy_learnt_is_exact() -> None:

@@ -81,9 +81,9 @@ def test_a_fed_switch_is_plugged_in_one_level_below_its_host() -> None:
     feeds = [plug for plug in made.plugs if isinstance(plug.payload, Bin)]
     assert {plug.bin.build.model.model for plug in feeds} == {"root"}
     classes = {plug.payload.build.class_ for plug in feeds if isinstance(plug.payload, Bin) and isinstance(plug.payload.build, FedBuild)}
-    assert classes == {3, 4, 5, 6}
+    assert classes == {1, 2, 3, 4, 5, 6}
     by_load = sorted(int(plug.load[0][0]) for plug in feeds)
-    assert by_load == [15_400, 30_000, 45_000, 60_000]
+    assert by_load == [4_000, 7_000, 15_400, 30_000, 45_000, 60_000]
 
 
 def test_traffic_is_counted_in_steps_that_every_device_is_a_whole_number_of() -> None:

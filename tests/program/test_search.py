@@ -108,7 +108,10 @@ def test_the_first_sufficient_supply_of_the_table_wins_at_the_same_price() -> No
 
 @pytest.mark.xfail(strict=True, reason="a chain is dropped for another of the same price, though it would save a model")
 def test_fewer_models_of_extenders_win_at_the_same_price() -> None:
-    rows = [{"model": name, "price": 10, "own_w": 1, "in_class": 4, "port_w": 15.4, "port_mbps": mbps} for name, mbps in (("a", 100), ("b", 1000))]
+    rows = [
+        {"model": name, "price": 10, "own_w": 1, "in_class": 4, "port_w": 15.4, "port_mbps": mbps}
+        for name, mbps in (("a", 100), ("b", 1000))
+    ]
     described = scenario(device("slow", 5, run_m=150), device("fast", 5, run_m=150, port_mbps=1000))
     kit = solved(described, catalog(switch("s", 50, 90, ports(4, 30)), extenders=rows))
     assert {item.extenders[0].model for item in kit.connections} == {"b"}
