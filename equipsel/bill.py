@@ -8,12 +8,11 @@ from fractions import Fraction
 from math import ceil
 
 from equipsel.catalog import Cable, Extra, Injector, Switch
+from equipsel.heat import HOURS_A_YEAR
 from equipsel.kit import Connection, FedBy, Line, Unit
 from equipsel.quantities import cents, money
 from equipsel.scenario import Device
 from equipsel.site import Site
-
-HOURS_A_YEAR = 8760
 
 
 @dataclass
@@ -125,6 +124,8 @@ class Bill:
 
     def _extras(self) -> None:
         for row, extra in enumerate(self.site.catalog.extras):
+            if not extra.price + extra.install_cost:
+                continue
             self._add("extra", extra.item, "", extra.price + extra.install_cost, sum(self._counted(extra)), apart=str(row))
 
     def _counted(self, extra: Extra) -> Iterator[int]:

@@ -8,6 +8,8 @@ Exact = Decimal | Fraction | int | float
 BTU_H_PER_W = Fraction(3412, 1000)
 """British thermal units an hour in a watt (confirmed)."""
 
+HOURS_A_YEAR = 8760
+
 AGEING = Fraction(5, 4)
 """A battery is sized for its worn state, 80 % of new (IEEE 485 practice, secondary source)."""
 

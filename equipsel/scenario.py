@@ -122,6 +122,8 @@ class Device(DeviceColumns):
     @property
     def number(self) -> int | None:
         """Its power class, given or assumed from its watts; None for a data-only device."""
+        if self.watts == 0:
+            return None
         if self.class_ is not None:
             return self.class_
         return class_for_watts(self.watts) if self.watts else None

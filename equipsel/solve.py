@@ -25,6 +25,9 @@ from equipsel.reasons import impossible_devices, unserved
 from equipsel.scenario import Scenario
 from equipsel.site import Site
 
+REASONS_LIMIT_S = 20.0
+"""Seconds spent on finding out which devices cannot be served together (our own limit)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Progress:
@@ -61,7 +64,7 @@ def cheapest_kit(scenario: Scenario, catalog: Catalog, limits: Limits | None = N
     started, site, limits = time.monotonic(), Site(scenario, catalog), limits or Limits()
     builds = all_builds(site)
     ways = device_ways(site, builds)
-    reasons = impossible_devices(ways)
+    reasons = impossible_devices(ways, site, builds)
     if reasons:
         return _none(site, Status.INFEASIBLE, reasons, started)
     problem = _problem(site, builds, ways)
@@ -69,11 +72,11 @@ def cheapest_kit(scenario: Scenario, catalog: Catalog, limits: Limits | None = N
     seconds = float(site.rules.time_limit_s) if limits.time_limit_s is None else limits.time_limit_s
     found = Search(problem, gap, seconds, _reporter(limits, started)).run()
     if found.stop is Stop.INFEASIBLE:
-        return _none(site, Status.INFEASIBLE, unserved(problem, seconds), started)
+        return _none(site, Status.INFEASIBLE, unserved(problem, min(seconds, REASONS_LIMIT_S)), started)
     if found.layout is None or found.model is None:
         return _none(site, Status.STOPPED, (), started)
     kit = _kit(site, found, found.model, started)
-    return _checked(kit, site, found)
+    return _checked(kit, site)
 
 
 def write_lp(scenario: Scenario, catalog: Catalog, path: Path) -> None:
@@ -118,7 +121,8 @@ def _kit(site: Site, found: Found, model: Model, started: float) -> Kit:
     lines = Bill(site, units, list(assembly.runs()), batteries, assembly.heat_mw()).lines()
     cost = sum((Decimal(str(line.cost)) for line in lines), Decimal(0))
     bound = money(max(found.bound_cents or 0, 0))
-    bound = min(bound, cost)
+    assert found.cost_cents is not None, "a layout has a cost"
+    assert bound <= cost <= money(found.cost_cents), f"the bill is {cost}, the program's cost {money(found.cost_cents)}, its bound {bound}"
     gap = Fraction(cost - bound) / Fraction(cost) if cost else Fraction(0)
     return Kit(
         status=Status.OPTIMAL if found.stop is Stop.PROVEN else Status.FEASIBLE,
@@ -133,12 +137,10 @@ def _kit(site: Site, found: Found, model: Model, started: float) -> Kit:
     )
 
 
-def _checked(kit: Kit, site: Site, found: Found) -> Kit:
-    """The kit with the findings of its re-check; a spare kit that breaks a rule is no kit."""
+def _checked(kit: Kit, site: Site) -> Kit:
+    """The kit with the findings of its re-check. Raises AuditFailed where one is an error."""
     findings = audit(kit, site.scenario, site.catalog)
     errors = [item for item in findings if item.severity is Severity.ERROR]
-    if errors and found.cost_cents is None:
-        return Kit(status=Status.STOPPED, currency=kit.currency, lower_bound=kit.lower_bound, seconds=kit.seconds)
     if errors:
         raise AuditFailed(kit, errors)
     return kit.model_copy(update={"findings": tuple(findings)})

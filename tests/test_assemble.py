@@ -176,6 +176,5 @@ def test_data_only_devices_have_no_watts_volts_or_class() -> None:
     assert (found.class_, found.reserved_w, found.pse_w, found.pd_w, found.pd_volts, found.amps) == (None, 0, 0, 0, None, 0)
 
 
-@pytest.mark.xfail(strict=True, reason="a device of 0 W that states a class is told with that class")
 def test_a_class_stated_for_a_data_only_device_is_no_class() -> None:
     assert connection(solved(scenario(device("pc", 0, class_=3)), catalog(DATA)), "pc").class_ is None

@@ -217,24 +217,18 @@ def test_batteries_are_on_the_bill() -> None:
     assert ("backup", "ups") not in bill(device("d", 5), switches=(hot,), backups=[ups], rules={"backup_minutes": 30})
 
 
-MIXED = "devices of one group are all priced as the first, so the proven bound is wrong by a constant"
-
-
-@pytest.mark.xfail(strict=True, reason=MIXED)
 @pytest.mark.parametrize("per", ["device", "run"])
 def test_an_extra_for_one_kind_of_several_alike(per: str) -> None:
     extras = [{"item": "mount", "price": 5, "per": per, "for": "cam"}]
     assert bill(device("phone", 5, kind="phone"), device("cam", 5, kind="cam", count=2), extras=extras)["extra", "mount"] == (2, 10)
 
 
-@pytest.mark.xfail(strict=True, reason=MIXED)
 def test_an_extra_for_the_run_of_one_cable_of_several() -> None:
     extras = [{"item": "gland", "price": 5, "per": "run", "for": "y"}]
     cables = [{"model": name, "price_per_m": 0, "awg": 24} for name in ("x", "y")]
     assert bill(device("a", 5), device("b", 5, cable="y"), extras=extras, cables=cables)["extra", "gland"] == (1, 5)
 
 
-@pytest.mark.xfail(strict=True, reason="extras of zero cost stay on the bill; cables, places and energy of zero cost do not")
 def test_an_extra_at_no_price_is_left_out() -> None:
     assert ("extra", "tag") not in bill(device("a", 5), extras=[{"item": "tag", "price": 0, "per": "device"}])
 

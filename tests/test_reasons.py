@@ -22,8 +22,12 @@ EXTENDER: Row = {"model": "ext", "price": 40, "own_w": 3, "in_class": 4, "port_w
             {"cables": [{"model": "clad", "price_per_m": 1, "awg": 24, "material": "cca"}]},
             ["allow_cca = no"],
         ),
-        (device("cam", 5, "roof"), {"places": [{"place": "hall"}, {"place": "roof", "ip": "IP65"}]}, ["may stand in roof"]),
-        (device("pc", 0, "roof"), {"places": [{"place": "roof", "ip": "IP65"}]}, ["pc: needs a data port", "may stand in roof"]),
+        (
+            device("cam", 5, "roof"),
+            {"places": [{"place": "hall"}, {"place": "roof", "ip": "IP65"}]},
+            ["ingress and ambient of roof"],
+        ),
+        (device("pc", 0, "roof"), {"places": [{"place": "roof", "ip": "IP65"}]}, ["pc: needs a data port", "ingress and ambient of roof"]),
         (
             device("cam", 5, bundle=30),
             {"cables": [{"model": "c", "price_per_m": 1, "awg": 24}], "bundles": [{"awg": 24, "cables_up_to": 9, "amps_per_conductor": 1}]},

@@ -94,6 +94,14 @@ def solve_link(link: Link, volts: float, number: int | None, load_w: float, rule
     return four if four.number is None else replace(four, number=max(four.number, FOUR_PAIR_CLASS))
 
 
+def solve_again(solved: Solved, volts: float, load_w: float, rules: Rules) -> Solved:
+    """The same line with another draw at its far end: its class and pairs stay as they were settled."""
+    link = solved.link
+    assert link.route is not None, "a solved line has a run"
+    load = _Load(link, link.route.cable, volts, solved.load_number, load_w, solved.lengths, rules.cable_c)
+    return replace(_on_pairs(load, solved.pairs), number=solved.number)
+
+
 @dataclass(frozen=True, slots=True)
 class _Load:
     link: Link

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from equipsel.audit.budgets import budget_w, fed_budget_w, room_mw, through_w
 from equipsel.audit.limits import breaches
-from equipsel.audit.lines import IDLE, Solved, reserve_mw, solve_link
+from equipsel.audit.lines import IDLE, Solved, reserve_mw, solve_again, solve_link
 from equipsel.audit.network import Link, Network, Node
 from equipsel.catalog import Injector, PortGroup
 from equipsel.quantities import milliwatts_down
@@ -115,8 +115,7 @@ class Follower:
             return power
         own = power.nodes[fed.name]
         taken = [min(most, through_w(fed, Fraction(each, 1000))) for each in (own.reserved_mw, own.drawn_mw)]
-        lines = [solve_link(link, volts, number, float(watts), self.rules) for watts in taken]
-        reserving, drawing = (line or solved for line in lines)
+        reserving, drawing = (solve_again(solved, volts, float(watts), self.rules) for watts in taken)
         power.links[link.index] = LinkPower(solved, reserve_mw(solved, reserving.line, self.rules), drawing.pse_mw)
         power.broken += breaches(solved)
         return power

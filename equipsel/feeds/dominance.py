@@ -11,7 +11,8 @@ def worthwhile(builds: Iterable[Build], site: Site, most_load_mw: dict[str, int]
     """The builds that no other of the same switch in the same place beats in budget, price, room, outlets and losses.
 
     A budget above `most_load_mw` of its place (all that could ever be plugged in there) is worth no more than that. Of
-    builds alike in everything the first stays. Supplies already there are not their price: builds with them all stay.
+    builds at the same price the earlier stays (it wins a tie). Supplies already there are not their price: builds with
+    them all stay.
     """
     owned = {(row.place, row.model) for row in site.scenario.owned}
     kept: dict[tuple[str, str], list[Build]] = {}
@@ -19,7 +20,7 @@ def worthwhile(builds: Iterable[Build], site: Site, most_load_mw: dict[str, int]
         rivals = kept.setdefault((build.place, build.model.model), [])
         useful = (most_load_mw or {}).get(build.place)
         if not any(_dominates(rival, build, owned, useful) for rival in rivals):
-            rivals[:] = [rival for rival in rivals if not _dominates(build, rival, owned, useful)]
+            rivals[:] = [rival for rival in rivals if not (_cheaper(build, rival) and _dominates(build, rival, owned, useful))]
             rivals.append(build)
     return [build for rivals in kept.values() for build in rivals]
 
@@ -29,6 +30,10 @@ def _dominates(one: Build, other: Build, owned: set[tuple[str, str]], useful: in
         return False
     budgets = [build.limit_mw if useful is None else min(build.limit_mw, useful) for build in (one, other)]
     return budgets[0] >= budgets[1] and all(mine <= theirs for mine, theirs in zip(_burden(one), _burden(other), strict=True))
+
+
+def _cheaper(one: Build, other: Build) -> bool:
+    return _burden(one)[0] < _burden(other)[0]
 
 
 def _burden(build: Build) -> tuple[Decimal, ...]:

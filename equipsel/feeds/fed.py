@@ -115,13 +115,26 @@ def fed_load(switch: Switch, number: int, watts: float) -> Load:
 
 def fed_builds(place: str, hosts: Iterable[Build], level: int, site: Site) -> Iterator[FedBuild]:
     """Every switch that may stand in a place fed by a port of `hosts` (builds anywhere), in table order."""
-    spot, above = site.scenario.place[place], list(hosts)
-    for switch in site.catalog.switches:
-        if switch.feed != "port" or not fits(switch, spot.ip, spot.low_c, spot.high_c):
-            continue
-        for route in feed_routes(place, site):
+    return (found for found in _tried(place, hosts, level, site) if isinstance(found, FedBuild))
+
+
+def fed_refusals(place: str, hosts: Iterable[Build], site: Site) -> Iterator[Refusal]:
+    """Why switches fed from `hosts` may not stand in a place."""
+    return (found for found in _tried(place, hosts, 1, site) if isinstance(found, Refusal))
+
+
+def _tried(place: str, hosts: Iterable[Build], level: int, site: Site) -> Iterator[FedBuild | Refusal]:
+    spot, above, routes = site.scenario.place[place], list(hosts), list(feed_routes(place, site))
+    switches = [row for row in site.catalog.switches if row.feed == "port" and fits(row, spot.ip, spot.low_c, spot.high_c)]
+    if not switches:
+        yield Refusal("place", f"no switch of the catalog that is fed through a port suits {place}")
+    elif not routes:
+        yield Refusal("place", f"no row of `runs` leads from {place} to where a switch there could be fed from")
+    for switch in switches:
+        for route in routes:
             found = chains(route, site)
             if isinstance(found, Refusal):
+                yield found
                 continue
             for chain in found:
                 for heads in _kinds_of_head(above, route.place):
@@ -139,9 +152,12 @@ class _HeadKind:
 
 
 def _kinds_of_head(hosts: list[Build], place: str) -> list[_HeadKind]:
+    """Kinds of powered ports in a place; an injector's only where a switch can stand beside it to carry the data."""
     found: dict[tuple[bool, float, int], list[Head]] = {}
-    for build in hosts:
-        if build.place == place:
+    here = [build for build in hosts if build.place == place]
+    carried = any(not build.is_injector for build in here)
+    for build in here:
+        if carried or not build.is_injector:
             for ports in build.ports:
                 if ports.powered:
                     found.setdefault((build.is_injector, ports.head.volts, ports.head.pairs), []).append(ports.head)
@@ -159,7 +175,7 @@ def _classes(
     kind: _HeadKind,
     level: int,
     site: Site,
-) -> Iterator[FedBuild]:
+) -> Iterator[FedBuild | Refusal]:
     """A fed switch in each class that leaves it more to hand out, or more pairs, than a lower one that works."""
     seen: set[tuple[int, int]] = set()
     for number in range(1, (switch.in_class or 0) + 1):
@@ -169,7 +185,10 @@ def _classes(
         plain = switch_build(place, switch, budget_w, (), site)
         load = fed_load(switch, number, most_w(switch, number, plain.budget_mw))
         solved = feed(load, route, kind.best, chain, site.rules)
-        if isinstance(solved, Refusal) or (plain.budget_mw, solved.pairs) in seen:
+        if isinstance(solved, Refusal):
+            yield solved
+            continue
+        if (plain.budget_mw, solved.pairs) in seen:
             continue
         seen.add((plain.budget_mw, solved.pairs))
         standing = switch_build(place, switch, budget_w, (), site, solved.line.end.volts)

@@ -9,9 +9,8 @@ from equipsel.circuit import Line, Span, SpanState, at_temperature, loop_ohm, re
 from equipsel.columns import Ip
 from equipsel.quantities import milliwatts_up, resolved
 from equipsel.scenario import Rules
-from equipsel.standard import CLASSES, granted_watts, line_pairs, port_carries
+from equipsel.standard import CLASSES, granted_watts, line_pairs, port_carries, smallest_class
 
-EXTENDER_CLASSES = (1, 2, 3, 4, 5, 6, 7, 8)
 NO_POWER = Line(0.0, 0.0, (SpanState(0.0, 0.0, 0.0, 0.0),))
 """The line of a data-only device."""
 
@@ -160,11 +159,6 @@ def reserved_mw(number: int | None, head_w: float, first_w: float, rules: Rules)
     return max(milliwatts_up(granted_watts(number, first_w)), drawn)
 
 
-def extender_class(input_w: float) -> int | None:
-    """The class an extender draws: the smallest whose device watts carry its solved input; None above 71.3 W."""
-    return next((number for number in EXTENDER_CLASSES if input_w <= float(CLASSES[number].pd_w)), None)
-
-
 def _refuse_speed(way: _Way) -> Refusal | None:
     links = [("port", way.head.mbps), (f"cable {way.route.cable.model}", way.route.cable.mbps)]
     links += [(f"extender {extender.model}", extender.port_mbps) for extender in way.chain]
@@ -198,7 +192,7 @@ def _solve(way: _Way, number: int | None, pairs: int) -> _Solved | Refusal:
         return Refusal("collapse", f"{way.where}: the line collapses, it has no operating point with {at}")
     if number is not None:
         return _Solved(number, pairs, line)
-    drawn = extender_class(line.spans[0].watts)
+    drawn = smallest_class(line.spans[0].watts)
     if drawn is None:
         return Refusal("class", f"{way.where}: the first extender would draw {line.spans[0].watts:.1f} W, 71.3 W at most")
     return _Solved(max(5, drawn) if pairs > way.head.pairs else drawn, pairs, line)
@@ -220,7 +214,7 @@ def _refuse_class(way: _Way, solved: _Solved) -> Refusal | None:
     if not port_carries(way.head.port_w, number):
         return Refusal("class", f"{way.where} does not carry class {number} ({CLASSES[number].pse_w} W)", float(way.head.port_w))
     for index, extender in enumerate(way.chain):
-        drawn = number if index == 0 else extender_class(solved.line.spans[index].watts)
+        drawn = number if index == 0 else smallest_class(solved.line.spans[index].watts)
         refusal = _refuse_extender(way, solved.line, index, extender, drawn)
         if refusal:
             return refusal
@@ -232,7 +226,7 @@ def _refuse_extender(way: _Way, line: Line, index: int, extender: Extender, draw
     if drawn is None or drawn > extender.in_class:
         return Refusal("extender", f"{way.where}: extender {extender.model} would draw {taken:.1f} W, above its class {extender.in_class}")
     last = index + 1 == len(way.chain)
-    below = way.load.number if last else extender_class(line.spans[index + 1].watts)
+    below = way.load.number if last else smallest_class(line.spans[index + 1].watts)
     given = resolved(taken - float(extender.own_w))
     if below is not None and (not port_carries(extender.port_w, below) or given > float(extender.port_w)):
         needed = f"class {below} ({CLASSES[below].pse_w} W)"

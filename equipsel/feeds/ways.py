@@ -106,8 +106,6 @@ def _ways(device: Device, heads: dict[str, dict[Head, None]], site: Site) -> Dev
             tried = [feed(load, route, head, chain, site.rules) for chain in reachable]
             refused += [item for item in tried if isinstance(item, Refusal)]
             feeds[head] = tuple(_worth_having([item for item in tried if isinstance(item, Feed)], site, device.kind))
-        if not feeds:
-            refused.append(Refusal("place", f"nothing in the catalog may stand in {route.place}"))
         found.append(RouteWays(route, feeds))
     return DeviceWays(device, tuple(found), tuple(refused))
 
@@ -125,13 +123,21 @@ def chain_price(chain: Chain, site: Site, kind: str) -> Decimal:
 
 
 def _worth_having(feeds: list[Feed], site: Site, kind: str) -> Iterator[Feed]:
-    """The feeds that no other beats in price and watts reserved; with a limit of models, all of them."""
+    """The feeds that no other beats in price and watts reserved; one of other models stays where it could save a model."""
     burdens = [(chain_price(item.chain, site, kind), item.reserved_mw) for item in feeds]
     for index, item in enumerate(feeds):
         mine = burdens[index]
-        beaten = any(_no_worse(other, mine) and (other != mine or place < index) for place, other in enumerate(burdens) if place != index)
-        if site.rules.max_models is not None or not beaten:
+        rivals = [place for place, other in enumerate(burdens) if place != index and _no_worse(other, mine)]
+        if not any(_saves_as_much(feeds, burdens, rival, index, site) for rival in rivals):
             yield item
+
+
+def _saves_as_much(feeds: list[Feed], burdens: list[tuple[Decimal, int]], rival: int, index: int, site: Site) -> bool:
+    """Whether a rival no worse in price and watts makes a feed needless: strictly cheaper, or of no other models."""
+    models, others = ({item.model for item in feeds[place].chain} for place in (index, rival))
+    if burdens[rival][0] < burdens[index][0] and site.rules.max_models is None:
+        return True
+    return others < models or (others == models and (burdens[rival] != burdens[index] or rival < index))
 
 
 def _no_worse(one: tuple[Decimal, int], other: tuple[Decimal, int]) -> bool:

@@ -96,14 +96,27 @@ def _beyond(model: Model, name: str, used: Iterable[Variable], route: Route) -> 
 
 
 def counted(model: Model, extra: Extra, number: int) -> Counted:
-    """How many of an extra: by the plugs that call for it, or by the units, or by the places."""
+    """How many of an extra: by the plugs that call for it, by the units, by the places, or settled by the devices alone."""
     wanted = extra.for_ or None
     if extra.per == "unit":
         return Counted([(1, item.count) for item in model.bins if wanted in (None, item.build.model.model)])
     if extra.per == "place":
         return Counted([(1, variable) for variable in _places(model, wanted, number)])
-    by = {"port": _ports, "device": _devices, "extender": _extenders, "run": _runs}[extra.per]
+    if extra.per == "device" and (wanted is None or wanted in _kinds(model)):
+        return Counted([], Fraction(_devices(model, wanted)))
+    if extra.per == "run":
+        return _runs(model, wanted)
+    by = {"port": _ports, "device": _fed_by, "extender": _extenders}[extra.per]
     return Counted([(factor, plug.count) for plug in model.plugs if (factor := by(model, plug, wanted))])
+
+
+def _kinds(model: Model) -> set[str]:
+    return {device.kind for device in model.site.scenario.devices}
+
+
+def _devices(model: Model, kind: str | None) -> int:
+    """Devices, all or of a kind: each is served, whatever is chosen."""
+    return sum(device.count for device in model.site.scenario.devices if kind in (None, device.kind))
 
 
 def _ports(model: Model, plug: Plug, wanted: str | None) -> int:
@@ -115,9 +128,10 @@ def _ports(model: Model, plug: Plug, wanted: str | None) -> int:
     return 0
 
 
-def _devices(model: Model, plug: Plug, wanted: str | None) -> int:
-    """Devices; for a model, those it feeds."""
-    return int(isinstance(plug.payload, Way) and wanted in (None, kind_of(model, plug), plug.bin.build.model.model))
+def _fed_by(model: Model, plug: Plug, wanted: str | None) -> int:
+    """Devices that a model feeds."""
+    del model
+    return int(isinstance(plug.payload, Way) and plug.bin.build.model.model == wanted)
 
 
 def _extenders(model: Model, plug: Plug, wanted: str | None) -> int:
@@ -129,13 +143,26 @@ def _extenders(model: Model, plug: Plug, wanted: str | None) -> int:
     return sum(1 for extender in run[1].chain if everything or extender.model == wanted)
 
 
-def _runs(model: Model, plug: Plug, wanted: str | None) -> int:
-    """Runs in use; for a model, those whose cable, head or extenders it is."""
-    run = run_of(model, plug)
-    if run is None:
-        return 0
-    names = {kind_of(model, plug), run[0].cable.model, plug.bin.build.model.model, *(extender.model for extender in run[1].chain)}
-    return int(wanted is None or wanted in names)
+def _runs(model: Model, wanted: str | None) -> Counted:
+    """Runs in use, all, of a kind of device, or those whose cable, head or extenders a model is.
+
+    The cable of devices that have one run each is settled, whichever of a group they are.
+    """
+    if wanted is None or wanted in _kinds(model):
+        feeds: Terms = [(1, plug.count) for plug in model.plugs if wanted is None and isinstance(plug.payload, Bin)]
+        return Counted(feeds, Fraction(_devices(model, wanted)))
+    settled = {index for index, group in enumerate(model.groups) if has_one_run(group)}
+    members = (member for index in settled for member, _ in model.groups[index].members)
+    always = sum(member.routes[0].route.cable.model == wanted for member in members)
+    terms: Terms = []
+    for plug in model.plugs:
+        run = run_of(model, plug)
+        if run:
+            cable_counts = not (isinstance(plug.payload, Way) and plug.payload.group in settled)
+            names = {plug.bin.build.model.model, *(extender.model for extender in run[1].chain)}
+            if wanted in names or (cable_counts and wanted == run[0].cable.model):
+                terms.append((1, plug.count))
+    return Counted(terms, Fraction(always))
 
 
 def _places(model: Model, wanted: str | None, number: int) -> Iterator[Variable]:

@@ -6,8 +6,16 @@ They change no kit. A solver rounds them up over whole units, which the rows of 
 from collections.abc import Iterator
 from decimal import Decimal
 
-from equipsel.program.model import Bin, Model, Plug, Way
+from equipsel.feeds.builds import Build
+from equipsel.program.model import Bin, Lead, Model, Plug, Way
 from equipsel.program.rows import Terms
+from equipsel.program.unit_rules import least_mw
+
+FINEST = 8
+"""Loads are rounded to at most this many steps of a budget; finer ones say little more (measured)."""
+
+LARGEST_BUDGETS = 3
+"""How many of a place's budgets are used as the measure, the largest first (our own limit)."""
 
 
 def define_cover(model: Model) -> None:
@@ -52,3 +60,65 @@ def _loads(asked: list[Plug], index: int) -> Iterator[int]:
     for plug in asked:
         if isinstance(plug.payload, Way) and plug.payload.group == index:
             yield plug.payload.feed.reserved_mw
+
+
+def define_rounded_loads(model: Model) -> None:
+    """Loads rounded down to whole steps of a budget: their sum <= the most steps one unit can hold x n, over all units.
+
+    With f(w) = floor((k + 1) w / W): sum of f over what is plugged in <= sum of n x (the most f that fits into a unit at
+    once, found exactly). What does not fit beside another in any unit counts as it should (after dual feasible functions).
+    """
+    for place, bins in model.at.items():
+        plugs = [plug for item in bins for plug in model.of(item) if not isinstance(plug.payload, Lead) and least_mw(plug)]
+        counts = _counts_by_load(model, plugs)
+        budgets = sorted({item.build.limit_mw for item in bins if item.build.limit_mw}, reverse=True)[:LARGEST_BUDGETS]
+        steps = {_rounded(counts, budget, k): (budget, k) for budget in budgets for k in range(1, FINEST + 1)}
+        for rounded, (budget, k) in steps.items():
+            if any(step for _, step in rounded):
+                _cover_rounded(model, f"{place}-rounded_{budget}_{k}", bins, plugs, counts, dict(rounded))
+
+
+def _rounded(counts: dict[int, int], budget: int, k: int) -> tuple[tuple[int, int], ...]:
+    return tuple((load, (k + 1) * load // budget) for load in counts)
+
+
+def _cover_rounded(model: Model, name: str, bins: list[Bin], plugs: list[Plug], counts: dict[int, int], steps: dict[int, int]) -> None:
+    holds: Terms = [(most, item.count) for item in bins if (most := most_steps(item.build, counts, steps))]
+    asked: Terms = [(-steps[load], plug.count) for plug in plugs if steps[load := least_mw(plug)]]
+    model.rows.at_least(name, [*holds, *asked])
+
+
+def _counts_by_load(model: Model, plugs: list[Plug]) -> dict[int, int]:
+    """How many of each load, in mW, there can be at most in a place, the largest loads first."""
+    groups: dict[int, set[int]] = {}
+    feeds: dict[int, dict[int, int]] = {}
+    for plug in plugs:
+        load = least_mw(plug)
+        groups.setdefault(load, set())
+        if isinstance(plug.payload, Way):
+            groups[load].add(plug.payload.group)
+        elif isinstance(plug.payload, Bin):
+            feeds.setdefault(load, {})[plug.payload.position] = plug.payload.most
+    return {
+        load: sum(model.groups[index].count for index in groups[load]) + sum(feeds.get(load, {}).values())
+        for load in sorted(groups, reverse=True)
+    }
+
+
+def most_steps(build: Build, counts: dict[int, int], steps: dict[int, int]) -> int:
+    """The most steps of load that fit into one unit at once, within its powered ports and its budget (exact)."""
+    lightest = {(0, 0): 0}
+    for load, step in steps.items():
+        if step:
+            lightest = _with_more(lightest, load, step, counts[load], build)
+    return max(value for _, value in lightest)
+
+
+def _with_more(lightest: dict[tuple[int, int], int], load: int, step: int, count: int, build: Build) -> dict[tuple[int, int], int]:
+    """The lightest contents by (ports, steps), with up to `count` more of a load."""
+    found = dict(lightest)
+    for (ports, value), weight in lightest.items():
+        for number in range(1, min(count, build.powered_ports - ports, (build.limit_mw - weight) // load) + 1):
+            key = (ports + number, value + number * step)
+            found[key] = min(weight + number * load, found.get(key, build.limit_mw))
+    return found

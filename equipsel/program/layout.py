@@ -9,8 +9,8 @@ from equipsel.feeds.builds import Build, Ports
 from equipsel.feeds.fed import FedBuild
 from equipsel.program.adapter import whole
 from equipsel.program.model import Bin, Lead, Model, Plug, Refinement, Way
-from equipsel.program.money import heat_mw, heat_terms
 from equipsel.program.packing import Item, pack
+from equipsel.program.unit_rules import loads
 
 
 @dataclass(eq=False)
@@ -67,9 +67,9 @@ class Unpacked(Exception):  # noqa: N818 (it is no error: the search learns from
 
 
 def lay_out(model: Model) -> Layout:
-    """Pack every bin of a solved program. Raises Unpacked where that fails, or where the program took too little heat for it."""
+    """Pack every bin of a solved program. Raises Unpacked where that fails, or where the program reckoned with too little draw."""
     layout = _Layer(model).run()
-    _check_energy(model, layout)
+    _check_reckoned(model, layout)
     return layout
 
 
@@ -161,14 +161,25 @@ def _split(model: Model, item: Bin) -> dict[int, int]:
 
 
 def _alike(model: Model, build: Build) -> list[int]:
-    """Builds of the same model in the same place: other supplies, other classes, other ports above."""
-    return [index for index, other in enumerate(model.builds) if (other.place, other.model) == (build.place, build.model)]
+    """Builds of the same model in the same place: with other supplies; fed switches in other classes from like ports."""
+    return [index for index, other in enumerate(model.builds) if _likeness(other) == _likeness(build)]
 
 
-def _check_energy(model: Model, layout: Layout) -> None:
-    """Raise Unpacked where the program reckoned with less heat, and so less energy, than the units make."""
-    if model.site.rules.energy_price_kwh and model.site.rules.years:
-        reckoned = sum(Fraction(factor) * whole(variable) for factor, variable in heat_terms(model))
-        made = sum(heat_mw(unit.build, unit.handed_mw) for unit in layout.units)
-        if made > reckoned:
+def _likeness(build: Build) -> tuple[object, ...]:
+    above = (build.fed[1].row, build.through_injector, build.volts, build.port_pairs, build.level) if isinstance(build, FedBuild) else ()
+    return (build.place, build.model.model, *above)
+
+
+def _check_reckoned(model: Model, layout: Layout) -> None:
+    """Raise Unpacked where the program reckoned with less mW than a place's units reserve, and mains draw or energy counts."""
+    for place, bins in model.at.items():
+        reckoned = sum(Fraction(factor) * whole(variable) for item in bins for factor, variable in loads(model.of(item)))
+        if _draw_counts(model, place) and sum(unit.handed_mw for unit in layout.units if unit.build.place == place) > reckoned:
             raise Unpacked.learning(model, sharpened(model, [unit for unit in layout.units if isinstance(unit.build, FedBuild)]))
+
+
+def _draw_counts(model: Model, place: str) -> bool:
+    """Whether what a place's units reserve bears on more than their budgets: a circuit, batteries, the energy paid for."""
+    spot, rules = model.site.scenario.place[place], model.site.rules
+    circuit = spot.circuit_a is not None and spot.circuit_v is not None
+    return circuit or place in model.holds or bool(rules.energy_price_kwh and rules.years)

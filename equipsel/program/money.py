@@ -8,13 +8,12 @@ from math import lcm
 
 from equipsel.catalog import Injector, Supply, Switch
 from equipsel.feeds.builds import Build
+from equipsel.heat import HOURS_A_YEAR
 from equipsel.program.counts import any_of, counted, new_cable, run_of
 from equipsel.program.model import Model, Way
 from equipsel.program.rows import Terms, Variable
 from equipsel.program.unit_rules import loads
 from equipsel.quantities import cents
-
-HOURS_A_YEAR = 8760
 
 
 @dataclass
@@ -108,8 +107,8 @@ class Money:
 
     def _extras(self) -> None:
         for number, extra in enumerate(self.model.site.catalog.extras):
-            terms = counted(self.model, extra, number).terms
-            self._pay("extra", extra.item, str(number), extra.price + extra.install_cost, terms)
+            found = counted(self.model, extra, number)
+            self._pay("extra", extra.item, str(number), extra.price + extra.install_cost, found.terms, found.always)
 
     def _places(self) -> None:
         for place, bins in self.model.at.items():

@@ -8,7 +8,7 @@ from equipsel.feeds.builds import Build, Ports
 from equipsel.program.adapter import Stop, solve, whole
 from equipsel.program.rows import Rows, Terms
 
-PACKING_LIMIT_S = 20.0
+PACKING_LIMIT_S = 5.0
 """Seconds an exact packing may take before its pool is split instead (our own limit)."""
 
 
@@ -43,7 +43,10 @@ class Packed:
 
 
 def pack(build: Build, units: int, items: Sequence[Item], critical: int | None = None) -> list[Packed] | None:
-    """Items in so many units of a build, or None where no packing was found. `critical`: most critical ones in a unit."""
+    """Items in so many units of a build, or None where no packing was found. `critical`: most critical ones in a unit.
+
+    Raises KeyboardInterrupt where the user stops it.
+    """
     ordered = sorted(items, key=lambda item: (-item.load_mw, -item.traffic, item.what))
     packed = [Packed() for _ in range(units)]
     for item in ordered:
@@ -69,6 +72,8 @@ def _pack_exactly(build: Build, units: int, items: Sequence[Item], critical: int
         _limit(rows, build, keys, mine, critical)
     rows.problem += 0
     answer = solve(rows.problem, 0.0, PACKING_LIMIT_S)
+    if answer.stop is Stop.INTERRUPTED:
+        raise KeyboardInterrupt
     if answer.stop is Stop.INFEASIBLE or not answer.found:
         return None
     packed = [Packed() for _ in range(units)]

@@ -4,13 +4,11 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from equipsel.feeds.fed import FedBuild
+from equipsel.heat import AGEING
 from equipsel.program.model import Bin, Model, Way
 from equipsel.program.rows import Terms, Variable
 from equipsel.program.unit_rules import loads
 from equipsel.scenario import Place
-
-AGEING = Fraction(5, 4)
-"""Energy of a battery unit is reckoned with 25 % for ageing (IEEE 485 practice, secondary source)."""
 
 
 def define_spare_ports(model: Model) -> None:

@@ -32,6 +32,8 @@ class Rows:
     def at_most(self, name: str, terms: Iterable[Term], limit: int | Fraction = 0) -> None:
         """Terms <= limit."""
         merged = _merged(terms)
+        if not merged and limit < 0:
+            merged = [(1, self.variable(f"{name}-never", 0, 0))]
         if merged:
             scaled, bound = _scaled(merged, limit)
             self.problem += pulp.lpSum(factor * variable for factor, variable in scaled) <= bound, self._unique(name)

@@ -25,6 +25,7 @@ RULES: tuple[Callable[[Model], None], ...] = (
     unit_rules.define_uplink,
     unit_rules.define_split_order,
     cover_rules.define_cover,
+    cover_rules.define_rounded_loads,
     link_rules.define_leads,
     link_rules.define_fed,
     place_rules.define_spare_ports,
@@ -39,6 +40,9 @@ RULES: tuple[Callable[[Model], None], ...] = (
 
 MENDING_EFFORT = 2000
 """Steps of the search spent on packing the chosen units exactly (our own limit: a count, so that the answer repeats)."""
+
+MENDING_SHARE, MENDING_MOST_S = 0.1, 5.0
+"""Of the time allowed, what is kept for it; and the most of that in seconds (our own limits)."""
 
 TIE_VARIABLES = 1500
 """Ties are settled among all kits of the least cost in programs up to this size, beyond it among those of the same units."""
@@ -96,7 +100,7 @@ class Search:
     def __init__(self, problem: Problem, gap: float, time_limit_s: float, progress: Progress | None = None) -> None:
         """Start the clock."""
         self.problem, self.gap, self.progress = problem, gap, progress
-        self.deadline = time.monotonic() + time_limit_s
+        self.limit_s, self.deadline = time_limit_s, time.monotonic() + time_limit_s
         self.refinement = Refinement()
         self.bound: int | None = None
         self.best: Packed | None = None
@@ -104,13 +108,16 @@ class Search:
 
     def run(self) -> Found:
         """The cheapest layout, and among those of its cost the one the ties prefer."""
-        stop = self._cheapest()
+        stop = Stop.INTERRUPTED
+        with suppress(KeyboardInterrupt):
+            stop = self._cheapest()
         if self.best is None:
             return Found(stop, bound_cents=self.bound)
         cost = self.best.value
         if stop is Stop.PROVEN:
             self.bound = cost if self.gap == 0 or self.bound is None else min(self.bound, cost)
-            self._settle_ties(cost)
+            with suppress(KeyboardInterrupt):
+                self._settle_ties(cost)
         return Found(stop, self.best.layout, self.best.model, cost, self.bound)
 
     def _left_s(self) -> float:
@@ -132,10 +139,10 @@ class Search:
             try:
                 self.best = Packed(model, lay_out(model), round(answer.value) + money.fixed_cents)
             except Unpacked as lesson:
-                if self._mend(model) and self.best is not None and self.best.value == self.bound and answer.stop is Stop.PROVEN:
-                    self.refinement = lesson.refinement
-                    return Stop.PROVEN
+                better = self._mend(model, lesson.refinement)
                 self.refinement = lesson.refinement
+                if better and answer.stop is Stop.PROVEN and self.best is not None and self.best.value == self.bound:
+                    return Stop.PROVEN
                 if answer.stop is not Stop.PROVEN or self._left_s() <= 0:
                     return answer.stop if answer.stop is not Stop.PROVEN else Stop.LIMIT
             else:
@@ -145,7 +152,8 @@ class Search:
         terms = objective.terms(model, money)
         model.rows.problem.setObjective(pulp.lpSum(factor * variable for factor, variable in terms))
         progress = self._reporter(money.fixed_cents) if objective is COST else None
-        return solve(model.rows.problem, gap, self._left_s(), effort, progress)
+        keep_s = min(MENDING_SHARE * self.limit_s, MENDING_MOST_S) if effort is None else 0.0
+        return solve(model.rows.problem, gap, self._left_s() - keep_s, effort, progress)
 
     def _raise_bound(self, answer: Answer, money: Money) -> None:
         """The bound of a round holds for the whole: what was learnt only takes away what cannot be packed."""
@@ -155,19 +163,21 @@ class Search:
                 bound = min(bound, self.best.value)
             self.bound = bound if self.bound is None else max(self.bound, bound)
 
-    def _chosen(self, model: Model, more: int) -> Refinement:
+    def _chosen(self, model: Model, known: Refinement, more: int) -> Refinement:
         """What is known, and only the builds a solved program chose, each of its own: so many units and so many more."""
         chosen: dict[int, int] = {}
         for item in model.bins:
             if whole(item.count):
                 index = self.problem.builds.index(item.build)
                 chosen[index] = chosen.get(index, more) + whole(item.count)
-        return replace(self.refinement, only=chosen)
+        return replace(known, only=chosen)
 
-    def _mend(self, model: Model) -> bool:
+    def _mend(self, model: Model, known: Refinement) -> bool:
         """Pack the units chosen, or one more of each, exactly: a kit that may already be the cheapest. Says whether it is better."""
-        exact, money = build_model(self.problem, self._chosen(model, 1))
+        exact, money = build_model(self.problem, self._chosen(model, known, 1))
         answer = self._solve(exact, money, COST, 0.0, MENDING_EFFORT)
+        if answer.stop is Stop.INTERRUPTED:
+            raise KeyboardInterrupt
         if not answer.found or (self.best is not None and round(answer.value) + money.fixed_cents >= self.best.value):
             return False
         with suppress(Unpacked):
@@ -187,7 +197,7 @@ class Search:
     def _settle_among_chosen(self, objective: Objective, caps: list[tuple[Objective, int]]) -> int | None:
         """The best value of a tie among kits of the units chosen; None where time ran out."""
         assert self.best is not None, "ties are settled between kits"
-        return self._improve(objective, caps, self._chosen(self.best.model, 0))
+        return self._improve(objective, caps, self._chosen(self.best.model, self.refinement, 0))
 
     def _settle_among_all(self, objective: Objective, caps: list[tuple[Objective, int]], value: int) -> int:
         """The best value of a tie among all kits, where the program is small; else the value known."""

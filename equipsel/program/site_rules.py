@@ -1,5 +1,6 @@
 """Rules of the whole site, and the objectives that decide between kits of the same cost."""
 
+from equipsel.feeds.fed import FedBuild
 from equipsel.program.counts import any_of, run_of
 from equipsel.program.model import Lead, Model
 from equipsel.program.rows import Terms, Variable
@@ -30,16 +31,17 @@ def port_watts(model: Model) -> Terms:
 
 
 def fewest(model: Model) -> Terms:
-    """The ties after it: fewer units, then fewer models, then the rows that stand first in the catalog's tables."""
+    """The ties after it: fewer units, fewer models, the rows that stand first in the catalog's tables, lower classes fed."""
     rank = _ranks(model)
     models = models_in_kit(model)
-    late = 1 + max(rank.values(), default=0) * max(model.demand.values(), default=0)
+    supplies = max((len(item.build.supplies) for item in model.bins), default=0)
+    late = 1 + 10 * (1 + max(rank.values(), default=0) * (1 + supplies)) * sum(model.demand.values())
     more = late * (1 + len(rank) + len(model.site.catalog.extenders))
     terms: Terms = [(more, item.count) for item in model.bins]
     terms += [(late, chosen) for chosen in models.values()]
     for item in model.bins:
         order = rank[item.build.model.model] + sum(rank[supply.model] for supply in item.build.supplies)
-        terms.append((order, item.count))
+        terms.append((10 * order + (item.build.class_ if isinstance(item.build, FedBuild) else 0), item.count))
     return terms
 
 

@@ -5,8 +5,9 @@ from typing import Any
 import pytest
 
 from equipsel.catalog import Cable, Extender
-from equipsel.feeds.lines import Feed, Head, Load, Refusal, Route, extender_class, feed, reaches, reserved_mw, span_lengths
+from equipsel.feeds.lines import Feed, Head, Load, Refusal, Route, feed, reaches, reserved_mw, span_lengths
 from equipsel.scenario import Rules
+from equipsel.standard import smallest_class
 
 COLD = Rules(cable_c=20)
 COPPER = Cable(model="plain", price_per_m=0, ohm_per_100m="8.42")
@@ -102,7 +103,7 @@ def test_granted_is_never_below_the_draw() -> None:
 
 @pytest.mark.parametrize(("input_w", "number"), [(3.84, 1), (3.85, 2), (6.5, 3), (12.95, 3), (12.96, 4), (71.3, 8), (71.31, None)])
 def test_an_extender_takes_the_smallest_class_that_carries_its_input(input_w: float, number: int | None) -> None:
-    assert extender_class(input_w) == number
+    assert smallest_class(input_w) == number
 
 
 def test_a_port_that_does_not_carry_the_class_is_refused() -> None:
