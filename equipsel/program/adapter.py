@@ -5,7 +5,9 @@ tolerance: every answer is rounded to integers here and re-checked exactly by th
 """
 
 import os
+import signal
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -79,14 +81,29 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
         solver = lp.solverModel
         solver.HandleUserInterrupt = True
         solver.cbMipInterrupt.subscribe(self._watch)
-        solver.startSolve()
-        finished = False
-        while not finished:
-            try:
+        with self._stopped_by_ctrl_c(solver):
+            solver.startSolve()
+            finished = False
+            while not finished:
                 finished, _ = solver.wait(0.1)
-            except KeyboardInterrupt:
-                self.interrupted = True
-                solver.cancelSolve()
+
+    @contextmanager
+    def _stopped_by_ctrl_c(self, solver: highspy.Highs) -> Iterator[None]:
+        """Let Ctrl-C stop the search; an exception there would leave the solver running on a model that is gone."""
+        before = signal.getsignal(signal.SIGINT)
+        if threading.current_thread() is not threading.main_thread() or before in (None, signal.SIG_IGN):
+            yield
+            return
+
+        def stop(*_: object) -> None:
+            self.interrupted = True
+            solver.cancelSolve()
+
+        signal.signal(signal.SIGINT, stop)
+        try:
+            yield
+        finally:
+            signal.signal(signal.SIGINT, before)
 
     def _watch(self, event: highspy.highs.HighsCallbackEvent) -> None:
         """Between steps of the search: tell how it goes, and stop where the effort allowed is spent."""

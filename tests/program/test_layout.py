@@ -23,10 +23,10 @@ def cheapest(of: Problem, refinement: Refinement | None = None) -> Model:
     return model
 
 
-def odd_loads() -> Problem:
-    """200 W in parts of which no selection makes 100 W, and switches of 100 W."""
-    rows = [device(f"d{watts}", watts, run_m=0, count=count) for watts, count in ((45, 1), (35, 1), (30, 4))]
-    return problem(site(scenario(*rows, rules=STATED), catalog(switch("s", 50, 100, ports(8, 90)))))
+def busy_uplinks() -> Problem:
+    """Three cameras of 40 Mb/s: 120 Mb/s, on uplinks that may carry 70 Mb/s each, so that no two share a switch."""
+    row = device("cam", 5, run_m=0, count=3, mbps=40)
+    return problem(site(scenario(row, rules=STATED), catalog(switch("s", 50, 100, ports(8, 90), uplink_mbps=100))))
 
 
 def mast(watts: float, budget_w: float, **rules: Any) -> Problem:
@@ -37,7 +37,7 @@ def mast(watts: float, budget_w: float, **rules: Any) -> Problem:
 
 
 def test_a_pool_that_pooled_arithmetic_fills_and_nothing_can_pack_is_split() -> None:
-    model = cheapest(odd_loads())
+    model = cheapest(busy_uplinks())
     assert sum(round(item.count.varValue) for item in model.bins) == 2
     with pytest.raises(Unpacked) as found:
         lay_out(model)
@@ -45,10 +45,9 @@ def test_a_pool_that_pooled_arithmetic_fills_and_nothing_can_pack_is_split() -> 
 
 
 def test_units_of_their_own_are_packed_as_the_program_says() -> None:
-    layout = lay_out(cheapest(odd_loads(), Refinement(split={0: 6})))
-    assert len(layout.units) == 3
-    assert all(unit.handed_mw <= 100_000 for unit in layout.units)
-    assert sum(unit.handed_mw for unit in layout.units) == 200_000
+    layout = lay_out(cheapest(busy_uplinks(), Refinement(split={0: 6})))
+    assert [unit.traffic for unit in layout.units] == [40, 40, 40]
+    assert sum(unit.handed_mw for unit in layout.units) == 15_000
 
 
 def standing(layout: Layout) -> dict[str, int]:

@@ -166,8 +166,8 @@ def test_ctrl_c_while_ties_are_settled_keeps_the_proven_kit(monkeypatch: pytest.
 
 def test_ctrl_c_while_a_pool_is_packed_ends_the_search(monkeypatch: pytest.MonkeyPatch) -> None:
     answers = stopping_after(monkeypatch, 1)
-    rows = [device(f"d{watts}", watts, run_m=0, count=count) for watts, count in ((45, 1), (35, 1), (30, 4))]
-    found = searched(*rows, switches=[switch("s", 50, 100, ports(8, 90))], rules=STATED)
+    # three times 40 Mb/s pooled fit two uplinks that may carry 70 Mb/s each; packed they need three
+    found = searched(device("cam", 5, count=3, mbps=40), switches=[switch("s", 50, 100, ports(8, 90), uplink_mbps=100)])
     assert found.stop is Stop.INTERRUPTED
     assert len(answers) == 2
 
