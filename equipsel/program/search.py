@@ -41,7 +41,10 @@ RULES: tuple[Callable[[Model], None], ...] = (
 MENDING_EFFORT = 2000
 """Steps of the search spent on packing the chosen units exactly (our own limit: a count, so that the answer repeats)."""
 
-MENDING_SHARE, MENDING_MOST_S = 0.1, 5.0
+MENDING_ROUNDS = 8
+"""How often the draws of fed switches are made exact while that is done (our own limit)."""
+
+MENDING_SHARE, MENDING_MOST_S = 0.15, 10.0
 """Of the time allowed, what is kept for it; and the most of that in seconds (our own limits)."""
 
 TIE_VARIABLES = 1500
@@ -163,26 +166,31 @@ class Search:
                 bound = min(bound, self.best.value)
             self.bound = bound if self.bound is None else max(self.bound, bound)
 
-    def _chosen(self, model: Model, known: Refinement, more: int) -> Refinement:
-        """What is known, and only the builds a solved program chose, each of its own: so many units and so many more."""
+    def _chosen(self, model: Model, more: int) -> dict[int, int]:
+        """The builds a solved program chose: so many units of each, and so many more."""
         chosen: dict[int, int] = {}
         for item in model.bins:
             if whole(item.count):
                 index = self.problem.builds.index(item.build)
                 chosen[index] = chosen.get(index, more) + whole(item.count)
-        return replace(known, only=chosen)
+        return chosen
 
     def _mend(self, model: Model, known: Refinement) -> bool:
         """Pack the units chosen, or one more of each, exactly: a kit that may already be the cheapest. Says whether it is better."""
-        exact, money = build_model(self.problem, self._chosen(model, known, 1))
-        answer = self._solve(exact, money, COST, 0.0, MENDING_EFFORT)
-        if answer.stop is Stop.INTERRUPTED:
-            raise KeyboardInterrupt
-        if not answer.found or (self.best is not None and round(answer.value) + money.fixed_cents >= self.best.value):
-            return False
-        with suppress(Unpacked):
-            self.best = Packed(exact, lay_out(exact), round(answer.value) + money.fixed_cents)
-            return True
+        chosen = self._chosen(model, 1)
+        for _ in range(MENDING_ROUNDS):
+            exact, money = build_model(self.problem, replace(known, only=chosen))
+            answer = self._solve(exact, money, COST, 0.0, MENDING_EFFORT)
+            if answer.stop is Stop.INTERRUPTED:
+                raise KeyboardInterrupt
+            if not answer.found or (self.best is not None and round(answer.value) + money.fixed_cents >= self.best.value):
+                return False
+            try:
+                self.best = Packed(exact, lay_out(exact), round(answer.value) + money.fixed_cents)
+            except Unpacked as lesson:
+                known = lesson.refinement
+            else:
+                return True
         return False
 
     def _settle_ties(self, cost: int) -> None:
@@ -197,7 +205,7 @@ class Search:
     def _settle_among_chosen(self, objective: Objective, caps: list[tuple[Objective, int]]) -> int | None:
         """The best value of a tie among kits of the units chosen; None where time ran out."""
         assert self.best is not None, "ties are settled between kits"
-        return self._improve(objective, caps, self._chosen(self.best.model, self.refinement, 0))
+        return self._improve(objective, caps, replace(self.refinement, only=self._chosen(self.best.model, 0)))
 
     def _settle_among_all(self, objective: Objective, caps: list[tuple[Objective, int]], value: int) -> int:
         """The best value of a tie among all kits, where the program is small; else the value known."""
