@@ -36,9 +36,7 @@ class Assembly:
             self.drawn[unit] += self._feed(ways, seat)[0].pse_mw
         self.carried: dict[Standing, Fraction] = defaultdict(Fraction)
         self.below: dict[Standing, list[Standing]] = defaultdict(list)
-        self.lead_of = {
-            name: self.leads[self._lead(ways, unit)].pop(0) for ways, name, unit, _ in self.seated if unit.build.is_injector
-        }
+        self.lead_of = {name: self.leads[self._lead(ways, unit)].pop(0) for ways, name, unit, _ in self.seated if unit.build.is_injector}
         self._carry()
 
     def units(self) -> tuple[Unit, ...]:
@@ -225,5 +223,3 @@ def _metres(length: Decimal) -> float:
 
 def _up(amount_mw: Fraction) -> int:
     return milliwatts_up(amount_mw / 1000)
-
-

@@ -77,5 +77,3 @@ def unserved(problem: Problem, time_limit_s: float) -> tuple[str, ...]:
             places = " or ".join(dict.fromkeys(item.route.place for item in group.first.routes))
             found.append(f"{places}: {whole(count)} of {group.count} devices like {group.first.device.device} cannot be served ({names})")
     return tuple(found) or ("each device can be served, but no packing of whole units satisfies every rule",)
-
-

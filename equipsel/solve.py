@@ -144,5 +144,3 @@ def _checked(kit: Kit, site: Site) -> Kit:
     if errors:
         raise AuditFailed(kit, errors)
     return kit.model_copy(update={"findings": tuple(findings)})
-
-

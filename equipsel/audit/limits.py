@@ -106,5 +106,3 @@ LIMITS: tuple[Limit, ...] = (
 def breaches(solved: Solved) -> int:
     """How many limits a solved line breaks."""
     return sum(1 for limit in LIMITS for _ in limit(solved))
-
-

@@ -213,5 +213,3 @@ def accepts(ports: Ports, host: Build, fed: FedBuild) -> bool:
     if (ports.head.volts, ports.head.pairs) != (fed.volts, fed.port_pairs):
         return False
     return isinstance(feed(fed.load(), route, ports.head, solved.chain, fed.rules), Feed)
-
-

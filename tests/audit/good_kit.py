@@ -20,8 +20,18 @@ INDOOR = {"ip": "IP20", "low_c": 0, "high_c": 45}
 
 CATALOG: Table = {
     "switches": [
-        {"model": "core", "price": 200, "feed": "supply", "budget_w": 300, "supply_fit": "dc", "supply_slots": 2, "own_w": 10,
-         "rack_u": 1, "install_cost": 20, **INDOOR},
+        {
+            "model": "core",
+            "price": 200,
+            "feed": "supply",
+            "budget_w": 300,
+            "supply_fit": "dc",
+            "supply_slots": 2,
+            "own_w": 10,
+            "rack_u": 1,
+            "install_cost": 20,
+            **INDOOR,
+        },
         {"model": "mast switch", "price": 150, "feed": "port", "in_class": 6, "own_w": 5, **OUTDOOR},
         {"model": "desk", "price": 120, "budget_w": 60, "own_w": 8},
     ],

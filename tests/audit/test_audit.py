@@ -19,6 +19,7 @@ from equipsel.scenario import Scenario
 
 FOLDER = Path(equipsel.audit.__file__).parent
 
+
 def test_hand_made_kit_of_units_and_connections_alone_breaks_no_rule() -> None:
     assert Case().broken() == {}
 

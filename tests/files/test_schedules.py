@@ -86,8 +86,8 @@ def test_the_cable_schedule_numbers_every_run_and_tells_which_cables_are_there(f
 
 
 def test_the_cable_schedule_tells_what_a_meter_should_read(files: dict[str, bytes]) -> None:
-    readings = rows(files, "cable_schedule.csv", "cable", "class", "pse_w", "pd_volts", "pd_w", "amps", "loss_w")
-    assert readings[0] == ("cat6", "3", "12.5", "43.1", "12", "0.28", "0.5")
+    readings = rows(files, "cable_schedule.csv", "cable", "class", "pse_w", "pd_volts", "pd_w", "pd_amps", "amps", "loss_w")
+    assert readings[0] == ("cat6", "3", "12.5", "43.1", "12", "0.2784", "0.28", "0.5")  # 12 W / 43.1 V at the device
 
 
 def test_the_power_budget(files: dict[str, bytes]) -> None:

@@ -11,7 +11,6 @@ from equipsel.program.adapter import Answer, solve, whole
 from equipsel.program.model import Refinement
 from equipsel.program.search import COST, build_model
 
-
 STATED = {"budget_basis": "stated"}
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from equipsel.columns import Row
 from equipsel.files.schedules.plugs import Plug, PortKey, plugs
-from equipsel.files.schedules.schedule import Cell, Entry, Schedule, carried_from, extender_words, plain, schedule
+from equipsel.files.schedules.schedule import Cell, Entry, Schedule, carried_from, device_amps, extender_words, plain, schedule
 from equipsel.kit import Connection, FedBy, Kit
 from equipsel.scenario import Run
 from equipsel.site import Site
@@ -26,6 +26,7 @@ COLUMNS = (
     "pse_w",
     "pd_volts",
     "pd_w",
+    "pd_amps",
     "amps",
     "loss_w",
 )
@@ -66,7 +67,7 @@ def _entry(number: int, key: PortKey, plug: Plug, place: str, row: Run | None, e
     }
     readings: dict[str, Cell] = {name: getattr(solved, name, None) for name in ("pse_w", "pd_volts", "pd_w", "amps", "loss_w")}
     rows: tuple[Row | None, ...] = (plug.device, row)
-    return Entry({**cells, **readings}, carried_from(*rows))
+    return Entry({**cells, **readings, "pd_amps": device_amps(solved)}, carried_from(*rows))
 
 
 def _row(plug: Plug, places: dict[str, str], site: Site) -> Run | None:

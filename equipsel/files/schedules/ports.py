@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from equipsel.files.schedules.plugs import Plug, Port, plugs, ports
-from equipsel.files.schedules.schedule import Cell, Entry, Schedule, carried_from, extender_words, plain, schedule
+from equipsel.files.schedules.schedule import Cell, Entry, Schedule, carried_from, device_amps, extender_words, plain, schedule
 from equipsel.kit import Connection, Kit, Unit
 from equipsel.site import Site
 
@@ -21,6 +21,7 @@ COLUMNS = (
     "pse_w",
     "pd_w",
     "pd_volts",
+    "pd_amps",
     "amps",
     "run_m",
     "cable",
@@ -62,6 +63,7 @@ def _line_cells(plug: Plug) -> dict[str, Cell]:
     solved = run if isinstance(run, Connection) else None
     cells: dict[str, Cell] = {name: getattr(solved, name, None) for name in ("reserved_w", "pse_w", "pd_w", "pd_volts", "amps")}
     return cells | {
+        "pd_amps": device_amps(solved),
         "class": run.class_ if run else None,
         "run_m": plain(run.run_m) if run else None,
         "cable": run.cable if run else None,

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from equipsel.columns import Row
-from equipsel.kit import ExtenderAt
+from equipsel.kit import Connection, ExtenderAt
 
 Cell = str | int | float | None
 
@@ -54,3 +54,10 @@ def plain(number: Decimal | float | None) -> int | float | None:
 def extender_words(extenders: Iterable[ExtenderAt]) -> str:
     """The extenders along a run in words: model and metres from the port."""
     return "; ".join(one.model if one.at_m is None else f"{one.model} at {plain(one.at_m)} m" for one in extenders)
+
+
+def device_amps(connection: Connection | None) -> float | None:
+    """Amps a meter reads at the device: its watts over its volts; behind extenders less than at the head."""
+    if connection is None or not connection.pd_w or not connection.pd_volts:
+        return None
+    return round(connection.pd_w / connection.pd_volts, 4)
