@@ -3,9 +3,11 @@
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
 from itertools import groupby
 from shutil import get_terminal_size
 
+from equipsel.heat import btu_per_hour
 from equipsel.kit import Connection, FedBy, Finding, Kit, Line, Severity, Status, Unit
 
 LEAST_WIDTH = 60
@@ -33,7 +35,13 @@ def kit_text(kit: Kit, title: str, width: int = 100, *, written: bool = False) -
     width = max(width, LEAST_WIDTH)
     blocks = [[clean(title)] if title else [], _status(kit)]
     if kit.status in (Status.OPTIMAL, Status.FEASIBLE):
-        blocks += [_bill(kit, width), _loads(kit, width), _plugs(kit, width, written=written), *_findings(kit.findings, width)]
+        blocks += [
+            _bill(kit, width),
+            _loads(kit, width),
+            _places(kit),
+            _plugs(kit, width, written=written),
+            *_findings(kit.findings, width),
+        ]
         blocks.append(_bullets("Cautions", CAUTIONS, width))
     elif kit.reasons:
         blocks.append(_bullets("Why", kit.reasons, width))
@@ -129,6 +137,20 @@ def _loads(kit: Kit, width: int) -> list[str]:
     names = min(max(len(unit.unit) for unit in kit.units), max(12, width - BAR_WIDTH - 40))
     rows = (f"  {_fit(unit.unit, names)}  {bar(unit, BAR_WIDTH)}  {_load_words(unit)}".rstrip() for unit in kit.units)
     return ["Load of each unit (watts reserved against its budget)", *rows]
+
+
+def _places(kit: Kit) -> list[str]:
+    """Heat and mains draw of each place, for its ventilation and its circuit."""
+    known = [unit for unit in kit.units if unit.heat_w is not None and unit.mains_w is not None]
+    rows = []
+    for place in dict.fromkeys(unit.place for unit in known):
+        heat = sum(unit.heat_w or 0 for unit in known if unit.place == place)
+        mains = sum(unit.mains_w or 0 for unit in known if unit.place == place)
+        rows.append((place, number(heat), f"{float(btu_per_hour(Decimal(repr(heat)))):,.0f}", number(mains)))
+    if not rows:
+        return []
+    shown = table(("place", "heat W", "BTU/h", "mains W"), rows, (False, True, True, True), WIDEST)
+    return ["Heat and mains draw of each place, at what is reserved", *shown]
 
 
 def bar(unit: Unit, width: int) -> str:

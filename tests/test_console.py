@@ -5,7 +5,7 @@ import pytest
 from equipsel.console import amount, bar, clean, findings_text, kit_text, number, ranges, table, wrapped
 from equipsel.kit import Connection, Finding, Kit, Line, Severity, Status, Unit
 
-UNIT = Unit(unit="hall-1", model="plain", place="hall", budget_w=120, reserved_w=45)
+UNIT = Unit(unit="hall-1", model="plain", place="hall", budget_w=120, reserved_w=45, heat_w=10, mains_w=55)
 KIT = Kit(
     status=Status.OPTIMAL,
     currency="EUR",
@@ -32,6 +32,7 @@ def test_the_whole_answer() -> None:
         "  switch  plain  hall       2  617.25  1,234.50\n"
         "  total                                1,234.50",
         "Load of each unit (watts reserved against its budget)\n  hall-1  [#########...............]  45 of 120 W  38 %",
+        "Heat and mains draw of each place, at what is reserved\n  place  heat W  BTU/h  mains W\n  hall       10     34       55",
         "What plugs in where\n  hall-1 (plain): cam.1-3\n  --out DIR writes the schedules of every port, cable and reading.",
         "Warnings\n  - device cam.1: A conductor carries 0.31 A.",
         "Notes\n  - Class 0 is assumed.",
