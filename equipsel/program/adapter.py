@@ -84,8 +84,13 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
         with self._stopped_by_ctrl_c(solver):
             solver.startSolve()
             finished = False
-            while not finished:
-                finished, _ = solver.wait(0.1)
+            try:
+                while not finished:
+                    finished, _ = solver.wait(0.1)
+            finally:
+                while not finished:
+                    solver.cancelSolve()
+                    finished, _ = solver.wait(0.1)
 
     @contextmanager
     def _stopped_by_ctrl_c(self, solver: highspy.Highs) -> Iterator[None]:
