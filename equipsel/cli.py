@@ -19,6 +19,9 @@ Catalog = Annotated[Path | None, typer.Option(help="Folder or workbook of the ca
 Json = Annotated[bool, typer.Option("--json", help="Print JSON to standard output, and nothing else there.")]
 
 
+OUT_HELP = "Write kit.json and the schedules into this folder, whole or not at all."
+
+
 def parse_gap(text: str) -> Decimal:
     """A relative gap. Raises typer.BadParameter unless it is at least 0 and below 1."""
     try:
@@ -28,6 +31,13 @@ def parse_gap(text: str) -> Decimal:
     if not (gap.is_finite() and 0 <= gap < 1):
         raise typer.BadParameter(f"{text!r} is not a number of at least 0 and below 1; 0.01 stands for 1 %")
     return gap
+
+
+def parse_folder(text: str) -> Path:
+    """A folder to write into. Raises typer.BadParameter for an empty name, which would be the current folder."""
+    if not text.strip():
+        raise typer.BadParameter("give the folder a name; . stands for this one")
+    return Path(text)
 
 
 def parse_seconds(text: str) -> float:
@@ -57,11 +67,14 @@ def options(asked: Annotated[bool, typer.Option("--version", callback=_version, 
     """Take the options that stand before a command."""
 
 
+Out = Annotated[Path | None, typer.Option(parser=parse_folder, metavar="DIR", help=OUT_HELP)]
+
+
 @app.command()
 def kit(
     scenario: Scenario,
     catalog: Catalog = None,
-    out: Annotated[Path | None, typer.Option(help="Write kit.json and the schedules into this folder, whole or not at all.")] = None,
+    out: Out = None,
     gap: Annotated[Decimal | None, typer.Option(parser=parse_gap, help="Relative gap at which the search may stop.")] = None,
     time_limit: Annotated[float | None, typer.Option(parser=parse_seconds, help="Seconds after which the search may stop.")] = None,
     as_json: Json = False,

@@ -8,7 +8,7 @@ from equipsel.audit.bill import Item, expected_bill
 from equipsel.audit.facts import Facts, UnitFact
 from equipsel.audit.power import LinkPower
 from equipsel.audit.words import Found, error, say
-from equipsel.kit import Connection, Line, Number
+from equipsel.kit import Connection, Kit, Line, Number, Status
 from equipsel.quantities import RESOLUTION_DIGITS, milliwatts_down, resolved
 
 Key = tuple[str, str, str | None]
@@ -17,6 +17,9 @@ PLACELESS = frozenset({"extender", "cable", "extra", "energy"})
 
 HALF_THOUSANDTH = Fraction(1, 2000)
 """Half the last decimal of a figure stated to three."""
+
+GAP_STEP = Fraction(1, 1_000_000)
+"""The last decimal of a stated gap."""
 
 MEASURED = frozenset({"cable", "energy"})
 """Kinds of line whose count is a measure, stated to three decimals."""
@@ -85,6 +88,7 @@ def check_cost(facts: Facts) -> Iterator[Found]:
     kit = facts.kit
     if kit.currency and kit.currency != facts.site.scenario.currency:
         yield error("kit", f"Its currency is {kit.currency}; the scenario's is {facts.site.scenario.currency}.")
+    yield from _answer(facts.kit)
     batteries_unknown = kit.lines is None and facts.rules.backup_minutes > 0
     if kit.cost is None or batteries_unknown:
         return
@@ -95,6 +99,19 @@ def check_cost(facts: Facts) -> Iterator[Found]:
         added = sum((stated(line.cost) for line in kit.lines), Fraction(0))
         if added != stated(kit.cost):
             yield error("kit", f"Its cost is {say(stated(kit.cost), 2)}; its lines add up to {say(added, 2)}.")
+
+
+def _answer(kit: Kit) -> Iterator[Found]:
+    """A kit's status, bound and gap go together: a kit that has units is no refusal, and no kit costs less than the bound."""
+    if kit.units and kit.status in (Status.INFEASIBLE, Status.STOPPED):
+        yield error("kit", f"Its status is {kit.status}, and it has units.")
+    if kit.cost is None or kit.lower_bound is None:
+        return
+    cost, bound = stated(kit.cost), stated(kit.lower_bound)
+    if bound > cost:
+        yield error("kit", f"Its lower bound is {say(bound, 2)}; its cost is {say(cost, 2)}.")
+    elif kit.gap is not None and cost and abs(stated(kit.gap) - (cost - bound) / cost) > GAP_STEP:
+        yield error("kit", f"Its gap is {kit.gap}; by its cost and bound it is {float((cost - bound) / cost):.6f}.")
 
 
 def check_stated_units(facts: Facts) -> Iterator[Found]:

@@ -6,7 +6,7 @@ from fractions import Fraction
 from equipsel.audit.facts import Facts, UnitFact
 from equipsel.audit.fits import ambient_faults, ip_faults
 from equipsel.audit.network import Node
-from equipsel.audit.words import Found, error, listed, say
+from equipsel.audit.words import Found, error, listed, say, warning
 from equipsel.catalog import Injector, Supply, Switch
 from equipsel.quantities import share_up
 from equipsel.scenario import Place
@@ -120,7 +120,11 @@ def _standing(facts: Facts) -> Iterator[tuple[Node, Place]]:
 
 
 def check_backup(facts: Facts) -> Iterator[Found]:
-    """Battery units hold every mains place on the power path of a device with backup."""
+    """Battery units hold every mains place on the power path of a device with backup.
+
+    They are told by the lines of a kit only: where it has none, what they must hold is a warning.
+    """
+    told = warning if facts.kit.lines is None else error
     minutes = Fraction(facts.rules.backup_minutes)
     if not minutes:
         return
@@ -133,10 +137,10 @@ def check_backup(facts: Facts) -> Iterator[Found]:
         energy = sum((Fraction(row.watt_hours) * Fraction(row.efficiency) for row in batteries), Fraction(0))
         needed = load * minutes * AGEING / 60
         if power < load:
-            yield error(f"place {name}", f"Its battery units carry {say(power)} W; its mains load is {say(load)} W.")
+            yield told(f"place {name}", f"Its battery units carry {say(power)} W; its mains load is {say(load)} W.")
         if energy < needed:
             held = f"{say(minutes)} min of {say(load)} W with ageing"
-            yield error(f"place {name}", f"Its battery units give {say(energy)} Wh; {held} take {say(needed)} Wh.")
+            yield told(f"place {name}", f"Its battery units give {say(energy)} Wh; {held} take {say(needed)} Wh.")
 
 
 def _held_places(facts: Facts) -> list[str]:

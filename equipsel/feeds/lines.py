@@ -25,7 +25,7 @@ class Head:
     mbps: Decimal
 
     def __str__(self) -> str:
-        return f"a {self.port_w:f} W port at {self.volts:g} V on {self.pairs} pairs"
+        return f"a {self.port_w:f} W port at {self.volts:g} V"
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,11 +75,6 @@ class Plug:
     traffic: Terms
     critical: bool = False
 
-    @property
-    def powers(self) -> bool:
-        """Whether the port gives power here (not for a data-only device or a data lead)."""
-        return bool(self.load)
-
 
 @dataclass(frozen=True)
 class Refinement:

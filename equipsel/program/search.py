@@ -41,6 +41,9 @@ RULES: tuple[Callable[[Model], None], ...] = (
 MENDING_EFFORT = 2000
 """Steps of the search spent on packing the chosen units exactly (our own limit: a count, so that the answer repeats)."""
 
+ROUGH_GAP = 0.05
+"""The gap at which that may stop where the program itself was not solved in time: any kit is better than none (our own limit)."""
+
 MENDING_ROUNDS = 8
 """How often the draws of fed switches are made exact while that is done (our own limit)."""
 
@@ -142,7 +145,7 @@ class Search:
             try:
                 self.best = Packed(model, lay_out(model), round(answer.value) + money.fixed_cents)
             except Unpacked as lesson:
-                better = self._mend(model, lesson.refinement)
+                better = self._mend(model, lesson.refinement, 0.0 if answer.stop is Stop.PROVEN else ROUGH_GAP)
                 self.refinement = lesson.refinement
                 if better and answer.stop is Stop.PROVEN and self.best is not None and self.best.value == self.bound:
                     return Stop.PROVEN
@@ -175,12 +178,12 @@ class Search:
                 chosen[index] = chosen.get(index, more) + whole(item.count)
         return chosen
 
-    def _mend(self, model: Model, known: Refinement) -> bool:
+    def _mend(self, model: Model, known: Refinement, gap: float) -> bool:
         """Pack the units chosen, or one more of each, exactly: a kit that may already be the cheapest. Says whether it is better."""
         chosen = self._chosen(model, 1)
         for _ in range(MENDING_ROUNDS):
             exact, money = build_model(self.problem, replace(known, only=chosen))
-            answer = self._solve(exact, money, COST, 0.0, MENDING_EFFORT)
+            answer = self._solve(exact, money, COST, gap, MENDING_EFFORT)
             if answer.stop is Stop.INTERRUPTED:
                 raise KeyboardInterrupt
             if not answer.found or (self.best is not None and round(answer.value) + money.fixed_cents >= self.best.value):

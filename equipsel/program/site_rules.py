@@ -2,7 +2,7 @@
 
 from equipsel.feeds.fed import FedBuild
 from equipsel.program.counts import any_of, run_of
-from equipsel.program.model import Lead, Model
+from equipsel.program.model import Model
 from equipsel.program.rows import Terms, Variable
 
 
@@ -26,8 +26,8 @@ def define_max_models(model: Model) -> None:
 
 
 def port_watts(model: Model) -> Terms:
-    """The first tie: W of the ports that give power (a weaker sufficient port is better), in tenths of a watt."""
-    return [(round(plug.ports.head.port_w * 10), plug.count) for plug in model.plugs if not isinstance(plug.payload, Lead) and plug.powers]
+    """The first tie: W of the ports in use, for data too (a weaker sufficient port is better), in tenths of a watt."""
+    return [(round(plug.ports.head.port_w * 10), plug.count) for plug in model.plugs]
 
 
 def fewest(model: Model) -> Terms:

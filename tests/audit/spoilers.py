@@ -168,6 +168,7 @@ def _backup(case: Case, minutes: int, batteries: int) -> None:
     """The cameras on the mast are held by the hut, which takes 195.6 W from the mains."""
     case.device("cam")["backup"] = True
     case.rules["backup_minutes"] = minutes
+    case.state_everything()
     if batteries:
         _battery_in_rack(case)
         case.line("backup", "ups").update(count=batteries, cost=300 * batteries)

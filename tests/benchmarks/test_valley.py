@@ -18,19 +18,19 @@ def test_a_small_valley_is_proven():
     assert len(kit.connections) == 44
 
 
-@pytest.fixture(scope="module", params=["class", "stated"])
-def large(request) -> Kit:
-    return told(cheapest_kit(*valley(basis=request.param), Limits(time_limit_s=60)))
+@pytest.mark.slow
+def test_a_valley_of_150_devices_is_proven_by_class():
+    """It took 40 s where this was written; the limit leaves room for a slower machine."""
+    kit = told(cheapest_kit(*valley(basis="class"), Limits(time_limit_s=180)))
+    assert kit.status is Status.OPTIMAL
+    assert len(kit.connections) == 150
 
 
 @pytest.mark.slow
-@pytest.mark.xfail(strict=False, reason="where units cannot be packed at the time limit no time is left to mend: stopped without a kit")
-def test_a_valley_of_150_devices_has_a_kit_in_a_minute(large):
-    assert large.status in (Status.OPTIMAL, Status.FEASIBLE)
-    assert len(large.connections) == 150
-
-
-@pytest.mark.slow
-@pytest.mark.xfail(strict=False, reason="the masts hold the bound down: not proven in 60 s")
-def test_a_valley_of_150_devices_is_proven_in_a_minute(large):
-    assert large.status is Status.OPTIMAL
+def test_a_valley_of_150_devices_by_stated_draw_has_a_kit_in_a_minute():
+    """Not proven in that time: the masts hold the bound down (5.1 % where this was written)."""
+    kit = told(cheapest_kit(*valley(basis="stated"), Limits(time_limit_s=60)))
+    assert kit.status in (Status.OPTIMAL, Status.FEASIBLE)
+    assert len(kit.connections) == 150
+    assert kit.gap is not None
+    assert kit.gap < 0.1

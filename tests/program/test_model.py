@@ -71,7 +71,7 @@ def test_every_device_on_an_injector_asks_for_a_data_lead_that_is_fast_enough() 
     made = model(device("cam", 5, port_mbps=1000), switches=(SWITCH, slow), injectors=[INJECTOR])
     leads = [plug for plug in made.plugs if isinstance(plug.payload, Lead)]
     assert [plug.bin.build.model.model for plug in leads] == ["s"]
-    assert [plug.powers for plug in leads] == [False]
+    assert [plug.load for plug in leads] == [[]]
 
 
 def test_a_fed_switch_is_plugged_in_one_level_below_its_host() -> None:
