@@ -115,6 +115,7 @@ class Assembly:
                     build = seat.payload.build
                     feed, route = build.fed
                     switch, data = leads.get(fed, (unit, seat))
+                    line = build.line_at(self._draw_mw(fed))
                     found[fed] = FedBy(
                         unit=self.names[switch],
                         group=data.ports.group,
@@ -124,6 +125,12 @@ class Assembly:
                         run_m=_metres(route.run_m),
                         cable=route.cable.model,
                         class_=build.class_,
+                        reserved_w=watts(seat.load_mw),
+                        pse_w=watts(milliwatts_up(line.head_w)),
+                        pd_w=round(line.end.watts, WATT_DIGITS),
+                        pd_volts=round(line.end.volts, VOLT_DIGITS),
+                        amps=round(line.head_amps, AMP_DIGITS),
+                        loss_w=round(line.loss_w, WATT_DIGITS),
                     )
         return found
 

@@ -66,7 +66,7 @@ class InjectorPort(Part):
 
 
 class FedBy(Part):
-    """The port that feeds a fed switch. With an injector, unit, group and port are the data port."""
+    """The port that feeds a fed switch, and its line at what the switch draws. With an injector, unit, group and port are the data port."""
 
     unit: str
     group: str
@@ -76,6 +76,12 @@ class FedBy(Part):
     run_m: Number | None = None
     cable: str | None = None
     class_: int | None = None
+    reserved_w: Number | None = None
+    pse_w: Number | None = None
+    pd_w: Number | None = None
+    pd_volts: Number | None = None
+    amps: Number | None = None
+    loss_w: Number | None = None
 
 
 class Unit(Part):

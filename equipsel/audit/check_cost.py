@@ -137,13 +137,12 @@ def _unit_watts(fact: UnitFact) -> Iterator[tuple[str, Fraction]]:
 def check_stated_connections(facts: Facts) -> Iterator[Found]:
     """Port, reserve, draw, volts, amps and loss of a connection, where stated, are those recomputed."""
     for link, power in facts.powered():
-        if not isinstance(link.plug, Connection):
-            continue
-        for field, watts in _connection_watts(power):
+        figures = _connection_watts(power) if isinstance(link.plug, Connection) else _feed_watts(power)
+        for field, watts in figures:
             value = getattr(link.plug, field)
             if value is not None and round(stated(value) * 1000) != round(watts * 1000):
                 yield error(link.where, f"{field} is stated as {value} W; recomputed it is {say(watts)} W.")
-        for field, figure in _solved_figures(power):
+        for field, figure in _solved_figures(power) if isinstance(link.plug, Connection) else ():
             value = getattr(link.plug, field)
             digits, unit = NEAREST[field]
             half = Fraction(1, 2 * 10**digits) + Fraction(1, 10**RESOLUTION_DIGITS)
@@ -158,6 +157,11 @@ def _connection_watts(power: LinkPower) -> Iterator[tuple[str, Fraction]]:
     yield "reserved_w", Fraction(power.reserved_mw, 1000)
     if power.solved.line:
         yield "pse_w", Fraction(power.solved.pse_mw, 1000)
+
+
+def _feed_watts(power: LinkPower) -> Iterator[tuple[str, Fraction]]:
+    yield "reserved_w", Fraction(power.reserved_mw, 1000)
+    yield "pse_w", Fraction(power.drawn_mw, 1000)
 
 
 def _solved_figures(power: LinkPower) -> Iterator[tuple[str, float]]:

@@ -127,3 +127,13 @@ def test_numbers_and_other_texts_stay_as_they_are(cell: Any) -> None:
 def test_numbers_are_written_as_numbers_and_texts_are_quoted_where_needed() -> None:
     table = Schedule("x", ("=a", "b", "c"), ((-1.5, 'say "a, b"', None), (3, "\u00e9\nnext", "")))
     assert to_csv(table).decode() == '\'=a,b,c\n-1.5,"say ""a, b""",\n3,"\u00e9\nnext",\n'
+
+
+def test_a_feed_has_its_readings_too() -> None:
+    """A fed switch's line is one that an installer measures like any other."""
+    fed = next(unit for unit in KIT.units if unit.fed_by)
+    read = {"reserved_w": 60, "pse_w": 31.5, "pd_w": 30, "pd_volts": 48, "amps": 0.63, "loss_w": 1.5}
+    above = fed.fed_by.model_copy(update=read)
+    units = tuple(unit.model_copy(update={"fed_by": above}) if unit is fed else unit for unit in KIT.units)
+    listed = rows(kit_files(KIT.model_copy(update={"units": units}), SITE), "cable_schedule.csv", "use", "pse_w", "pd_volts", "pd_amps")
+    assert ("switch", "31.5", "48", "0.625") in listed

@@ -50,7 +50,6 @@ def _entries(kit: Kit, site: Site) -> Iterator[Entry]:
 def _entry(number: int, key: PortKey, plug: Plug, place: str, row: Run | None, existing: bool) -> Entry:
     run = plug.run
     assert run is not None, "only ports with a run are listed"
-    solved = run if isinstance(run, Connection) else None
     cells: dict[str, Cell] = {
         "run": number,
         "place": place,
@@ -65,9 +64,9 @@ def _entry(number: int, key: PortKey, plug: Plug, place: str, row: Run | None, e
         "extenders": extender_words(run.extenders),
         "class": run.class_,
     }
-    readings: dict[str, Cell] = {name: getattr(solved, name, None) for name in ("pse_w", "pd_volts", "pd_w", "amps", "loss_w")}
+    readings: dict[str, Cell] = {name: getattr(run, name) for name in ("pse_w", "pd_volts", "pd_w", "amps", "loss_w")}
     rows: tuple[Row | None, ...] = (plug.device, row)
-    return Entry({**cells, **readings, "pd_amps": device_amps(solved)}, carried_from(*rows))
+    return Entry({**cells, **readings, "pd_amps": device_amps(run)}, carried_from(*rows))
 
 
 def _row(plug: Plug, places: dict[str, str], site: Site) -> Run | None:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from equipsel.files.schedules.plugs import Plug, Port, plugs, ports
 from equipsel.files.schedules.schedule import Cell, Entry, Schedule, carried_from, device_amps, extender_words, plain, schedule
-from equipsel.kit import Connection, Kit, Unit
+from equipsel.kit import Kit, Unit
 from equipsel.site import Site
 
 COLUMNS = (
@@ -40,7 +40,8 @@ def _entries(kit: Kit, site: Site) -> Iterator[Entry]:
     for unit in kit.units:
         for port in ports(unit, site):
             plug = used.get(port.key, FREE)
-            yield Entry(_port_cells(unit, port, plug) | _line_cells(plug), carried_from(plug.device))
+            group = next((row for row in site.catalog.groups.get(unit.model, ()) if row.group == port.key[1]), None)
+            yield Entry(_port_cells(unit, port, plug) | _line_cells(plug), carried_from(group, plug.device))
 
 
 def _port_cells(unit: Unit, port: Port, plug: Plug) -> dict[str, Cell]:
@@ -58,12 +59,11 @@ def _port_cells(unit: Unit, port: Port, plug: Plug) -> dict[str, Cell]:
 
 
 def _line_cells(plug: Plug) -> dict[str, Cell]:
-    """What the line from a port carries; empty for a free port, and for what only a device's line states."""
+    """What the line from a port carries; empty for a free port."""
     run = plug.run
-    solved = run if isinstance(run, Connection) else None
-    cells: dict[str, Cell] = {name: getattr(solved, name, None) for name in ("reserved_w", "pse_w", "pd_w", "pd_volts", "amps")}
+    cells: dict[str, Cell] = {name: getattr(run, name, None) for name in ("reserved_w", "pse_w", "pd_w", "pd_volts", "amps")}
     return cells | {
-        "pd_amps": device_amps(solved),
+        "pd_amps": device_amps(run),
         "class": run.class_ if run else None,
         "run_m": plain(run.run_m) if run else None,
         "cable": run.cable if run else None,

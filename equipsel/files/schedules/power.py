@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from decimal import Decimal
 
+from equipsel.columns import Row
 from equipsel.files.schedules.plugs import plugs, ports
 from equipsel.files.schedules.schedule import Cell, Entry, Schedule, carried_from, plain, schedule
 from equipsel.heat import btu_per_hour
@@ -50,7 +51,7 @@ def _entries(kit: Kit, site: Site) -> Iterator[Entry]:
             "data_ports_free": sum(port.port_w == 0 for port in free),
         }
         row = site.catalog.switch.get(unit.model) or site.catalog.injector.get(unit.model)
-        yield Entry(_cells(unit, site) | _watts(unit) | counts, carried_from(row))
+        yield Entry(_cells(unit, site) | _watts(unit) | counts, carried_from(site.scenario.place.get(unit.place), row, _owned(unit, site)))
 
 
 def _cells(unit: Unit, site: Site) -> dict[str, Cell]:
@@ -91,3 +92,9 @@ def _load(unit: Unit) -> dict[str, Cell]:
 
 def _exact(number: Number) -> Decimal:
     return Decimal(str(number))
+
+
+def _owned(unit: Unit, site: Site) -> Row | None:
+    """The row that says a unit was there already."""
+    rows = (row for row in site.scenario.owned if unit.owned and (row.model, row.place) == (unit.model, unit.place))
+    return next(rows, None)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from equipsel.columns import Row
-from equipsel.kit import Connection, ExtenderAt
+from equipsel.kit import Connection, ExtenderAt, FedBy
 
 Cell = str | int | float | None
 
@@ -56,8 +56,8 @@ def extender_words(extenders: Iterable[ExtenderAt]) -> str:
     return "; ".join(one.model if one.at_m is None else f"{one.model} at {plain(one.at_m)} m" for one in extenders)
 
 
-def device_amps(connection: Connection | None) -> float | None:
-    """Amps a meter reads at the device: its watts over its volts; behind extenders less than at the head."""
-    if connection is None or not connection.pd_w or not connection.pd_volts:
+def device_amps(run: Connection | FedBy | None) -> float | None:
+    """Amps a meter reads at the far end: its watts over its volts; behind extenders less than at the head."""
+    if run is None or not run.pd_w or not run.pd_volts:
         return None
-    return round(connection.pd_w / connection.pd_volts, 4)
+    return round(run.pd_w / run.pd_volts, 4)
