@@ -344,3 +344,9 @@ def test_nothing_resists_a_run_of_no_length():
     data = as_dict(answer(Question(run_m=0, watts=10)))
     assert (data["collapse_w"], data["most_w"]) == (None, None)
     assert "limited by the port alone" in report(answer(Question(run_m=0, watts=10)))
+
+
+def test_power_that_works_where_data_does_not_reach_is_told_apart() -> None:
+    found = answer(Question(watts=5, run_m=200))
+    assert sentence(found).startswith("works for power, not for data: 41.8 V at the device")
+    assert sentence(found).endswith("data does not reach: 200 m in one span, 100 m at most without an extender")

@@ -11,9 +11,13 @@ from equipsel.voltage_drop.line import against, feeds_something
 
 
 def sentence(found: Answer) -> str:
-    """The answer in one sentence: by how much it works, or why it does not and what would."""
+    """The answer in one sentence: by how much it works (and whether data reaches), or why it does not and what would."""
     if found.works and found.line is not None:
-        return f"works: {_voltage(found.line, found.question.pd_min_v)}"
+        longest = max(found.question.lengths_m)
+        if longest <= found.question.span_m:
+            return f"works: {_voltage(found.line, found.question.pd_min_v)}"
+        beyond = f"data does not reach: {longest:g} m in one span, {found.question.span_m:g} m at most without an extender"
+        return f"works for power, not for data: {_voltage(found.line, found.question.pd_min_v)}; {beyond}"
     return f"does not work: {'; '.join([*found.broken, *_most(found), *_would(found)])}"
 
 
