@@ -264,3 +264,19 @@ def test_a_terminal_without_utf_8_gets_escapes(tmp_path: Path) -> None:
 def test_a_kit_with_an_unnamed_unit_load_still_prints(solved: Any) -> None:
     solved(GOOD.model_copy(update={"units": (Unit(unit="hall-1", model="plain", place="hall"),)}))
     assert "hall-1" in run("kit", WORKSHOP).stdout
+
+
+def test_a_full_disk_behind_the_output_is_said_and_is_no_bug() -> None:
+    with open("/dev/full", "wb") as full:
+        code = [sys.executable, "-c", RUN, "tables"]
+        done = subprocess.run(code, stdout=full, stderr=subprocess.PIPE, cwd=ROOT, timeout=60, check=False)
+    assert done.returncode == 1
+    assert b"no space is left" in done.stderr
+    assert b"bug" not in done.stderr
+
+
+def test_an_empty_folder_name_is_refused(solved: Any) -> None:
+    solved(GOOD)
+    done = run("kit", WORKSHOP, "--out", "")
+    assert done.exit_code == 2
+    assert "give the folder a name" in done.output

@@ -1,5 +1,6 @@
 """How commands speak: output that survives any terminal, and bugs in words instead of tracebacks."""
 
+import errno
 import os
 import sys
 from collections.abc import Iterable
@@ -40,6 +41,9 @@ def report_bug(kind: type[BaseException], error: BaseException, trace: Traceback
     """Say in two lines that something unforeseen happened; the traceback only where it is asked for."""
     if os.environ.get(TRACEBACK) == "1":
         sys.__excepthook__(kind, error, trace)
+        return
+    if isinstance(error, OSError) and error.errno == errno.ENOSPC:
+        complain(["The answer could not be printed in full: no space is left where the output goes. Free some and run it again."])
         return
     complain([f"This is a bug in equipsel: {kind.__name__}: {error}"])
     complain([f"Please report it with the tables that show it; {TRACEBACK}=1 in the environment shows where it happened."])
