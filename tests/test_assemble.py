@@ -178,3 +178,19 @@ def test_data_only_devices_have_no_watts_volts_or_class() -> None:
 
 def test_a_class_stated_for_a_data_only_device_is_no_class() -> None:
     assert connection(solved(scenario(device("pc", 0, class_=3)), catalog(DATA)), "pc").class_ is None
+
+
+def test_a_feed_is_told_as_solved_at_what_the_switch_draws() -> None:
+    """5 W over no length and 1 W of its own at 0.9 are 6.667 W at its input; by hand over 30 m from 50 V on two pairs."""
+    kit = on_a_mast(runs=[run("mast", "hall", 30)], rules={"budget_basis": "stated", "cable_c": 20})
+    pole = next(one for one in kit.units if one.fed_by)
+    above = pole.fed_by
+    assert above is not None
+    assert above.pd_w is not None
+    assert above.pd_volts is not None
+    assert above.pse_w is not None
+    assert above.amps is not None
+    ohm = 8.4206 * 0.3 * 2 / (4 if (above.class_ or 0) >= 5 else 2)
+    assert above.pd_volts == pytest.approx(above.pse_w / above.amps - above.amps * ohm, abs=0.02)
+    assert above.pse_w == pytest.approx(above.pd_w + above.amps**2 * ohm, abs=0.002)
+    assert above.reserved_w == above.pse_w

@@ -3,7 +3,7 @@
 from typing import Any
 
 import pytest
-from sketch import Row, catalog, device, ports, refused, run, scenario, solved, switch
+from sketch import Row, catalog, device, ports, refused, run, scenario, solved, supplied, switch
 
 SWITCH = switch("s", 50, 60, ports(4, 15.4))
 EXTENDER: Row = {"model": "ext", "price": 40, "own_w": 3, "in_class": 4, "port_w": 15.4}
@@ -88,3 +88,34 @@ def test_the_limit_of_models_can_be_why() -> None:
     places = [{"place": "hall"}, {"place": "roof", "ip": "IP65"}]
     assert "1 of 1 devices" in refused(scenario(*rows, places=places, rules={"max_models": 1}), bought)
     assert len(solved(scenario(*rows, places=places, rules={"max_models": 2}), bought).units) == 2
+
+
+@pytest.mark.parametrize(
+    ("place", "rules", "tables", "named"),
+    [
+        ({"outlets": 0}, {}, {}, "outlets"),
+        ({"rack_u": 0}, {}, {}, "rack_u"),
+        ({"circuit_a": "0.01", "circuit_v": 100}, {}, {}, "circuit_a"),
+        ({}, {"backup_minutes": 10}, {}, "backup_minutes"),  # no battery is for sale
+        ({}, {"spare_ports_pct": 90}, {"owned": []}, None),  # more switches give the spare: there is a kit
+    ],
+)
+def test_the_rule_in_the_way_is_named(place: Row, rules: Row, tables: Any, named: str | None) -> None:
+    row = device("cam", 5, backup=True)
+    described = scenario(row, rules=rules, places=[{"place": "hall", **place}], **tables)
+    bought = catalog(switch("s", 9, 60, ports(8, 30), rack_u=1))
+    if named is None:
+        assert solved(described, bought).cost
+        return
+    text = refused(described, bought)
+    assert "1 of 1 devices like cam cannot be served" in text
+    assert f"in the way: {named}" in text
+    assert text.count("; or ") == 0
+
+
+def test_supplies_that_cannot_be_two_are_told_as_such() -> None:
+    supplies = [{"model": "p", "price": 5, "fit": "dc", "watts": 60}]
+    bought = catalog(supplied("s", 9, 1, ports(4, 30)), supplies=supplies)
+    text = refused(scenario(device("cam", 5), rules={"redundant_supplies": True}), bought)
+    assert "two or more (redundant_supplies)" in text
+    assert "ingress" not in text

@@ -27,3 +27,14 @@ def test_a_kit_without_lines_is_only_warned_of_batteries() -> None:
     case.rules["backup_minutes"] = 30
     assert case.broken() == {}
     assert case.remarks()["backup"]
+
+
+def test_what_a_feed_states_is_compared() -> None:
+    case = Case()
+    above = case.unit("mast-1")["fed_by"]
+    above["reserved_w"] = 45
+    assert case.broken() == {}
+    above["reserved_w"] = 44
+    assert list(case.broken()) == ["connection figures"]
+    above.update(reserved_w=45, pse_w=1)
+    assert list(case.broken()) == ["connection figures"]

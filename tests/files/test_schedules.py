@@ -8,9 +8,12 @@ from typing import Any
 import pytest
 from made_up_kit import KIT, SITE
 
+from equipsel.catalog import Catalog
 from equipsel.files import FILE_NAMES, kit_files
 from equipsel.files.csv_out import safe, to_csv
 from equipsel.files.schedules.schedule import Schedule
+from equipsel.scenario import Owned, Scenario
+from equipsel.site import Site
 
 
 @pytest.fixture(scope="module")
@@ -137,3 +140,17 @@ def test_a_feed_has_its_readings_too() -> None:
     units = tuple(unit.model_copy(update={"fed_by": above}) if unit is fed else unit for unit in KIT.units)
     listed = rows(kit_files(KIT.model_copy(update={"units": units}), SITE), "cable_schedule.csv", "use", "pse_w", "pd_volts", "pd_amps")
     assert ("switch", "31.5", "48", "0.625") in listed
+
+
+def test_ports_places_and_owned_rows_carry_their_columns_too() -> None:
+    unit = KIT.units[0].model_copy(update={"owned": True})
+    group = SITE.catalog.groups[unit.model][0].model_copy(update={"carried": (("note_port", "left half"),)})
+    others = tuple(row for row in SITE.catalog.ports if (row.model, row.group) != (group.model, group.group))
+    bought = Catalog(**{**dict(SITE.catalog), "ports": (group, *others)})
+    place = SITE.scenario.place[unit.place].model_copy(update={"carried": (("note_place", "under the stairs"),)})
+    owned = Owned(model=unit.model, place=unit.place, count=1, carried=(("note_own", "from 2020"),))
+    rest = tuple(row for row in SITE.scenario.place.values() if row.place != unit.place)
+    described = Scenario(**{**dict(SITE.scenario), "places": (place, *rest), "owned": (owned,)})
+    files = kit_files(KIT.model_copy(update={"units": (unit, *KIT.units[1:])}), Site(described, bought))
+    assert (unit.unit, "under the stairs", "from 2020") in rows(files, "power_budget.csv", "unit", "note_place", "note_own")
+    assert (unit.unit, group.group, "left half") in rows(files, "port_schedule.csv", "unit", "group", "note_port")

@@ -206,3 +206,12 @@ def test_fractions_of_a_cent_of_unlike_size_are_rounded_as_the_bill_rounds_them(
         cables=[{"model": "cat", "price_per_m": "0.00005", "awg": 24}],
     )
     assert found.cost_cents == 5001
+
+
+def test_data_takes_the_weakest_port_too() -> None:
+    """A data-only device and an injector's data lead leave the powered ports free where there are data ports."""
+    injectors = [{"model": "inj", "price": 20, "ports": 1, "port_w": 90}]
+    bought = catalog(switch("s", 10, 200, ports(8, 30, "power"), ports(2, 0, "data")), injectors=injectors)
+    kit = solved(scenario(device("cam", 5, count=3), device("lamp", 60), device("pc", 0)), bought)
+    groups = {item.device: item.group for item in kit.connections}
+    assert groups == {"cam.1": "power", "cam.2": "power", "cam.3": "power", "lamp": "data", "pc": "data"}
