@@ -20,7 +20,7 @@ def test_a_small_valley_is_proven():
 
 @pytest.mark.slow
 def test_a_valley_of_150_devices_is_proven_by_class():
-    """It took 40 s where this was written; the limit leaves room for a slower machine."""
+    """It took 43 s where this was written; the limit leaves room for a slower machine."""
     kit = told(cheapest_kit(*valley(basis="class"), Limits(time_limit_s=180)))
     assert kit.status is Status.OPTIMAL
     assert len(kit.connections) == 150
@@ -28,9 +28,9 @@ def test_a_valley_of_150_devices_is_proven_by_class():
 
 @pytest.mark.slow
 def test_a_valley_of_150_devices_by_stated_draw_has_a_kit_in_a_minute():
-    """Not proven in that time: the masts hold the bound down (5.1 % where this was written)."""
+    """Not proven in that time: the masts hold the bound down (5 to 9 % where this was written)."""
     kit = told(cheapest_kit(*valley(basis="stated"), Limits(time_limit_s=60)))
     assert kit.status in (Status.OPTIMAL, Status.FEASIBLE)
     assert len(kit.connections) == 150
     assert kit.gap is not None
-    assert kit.gap < 0.1
+    assert kit.gap < 0.15

@@ -215,3 +215,17 @@ def test_data_takes_the_weakest_port_too() -> None:
     kit = solved(scenario(device("cam", 5, count=3), device("lamp", 60), device("pc", 0)), bought)
     groups = {item.device: item.group for item in kit.connections}
     assert groups == {"cam.1": "power", "cam.2": "power", "cam.3": "power", "lamp": "data", "pc": "data"}
+
+
+def test_a_search_out_of_time_mends_what_it_could_not_pack(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three times 40 Mb/s pooled fit two uplinks of 70 Mb/s, packed they need three: a kit is given, not proven."""
+    real, answers = search.solve, []
+
+    def solve(*args: Any, **more: Any) -> Answer:
+        answer = real(*args, **more)
+        answers.append(answer)
+        return Answer(Stop.LIMIT, answer.found, answer.value, answer.bound) if len(answers) == 1 else answer
+
+    monkeypatch.setattr(search, "solve", solve)
+    found = searched(device("cam", 5, count=3, mbps=40), switches=[switch("s", 50, 100, ports(8, 90), uplink_mbps=100)])
+    assert (found.stop, found.cost_cents, found.bound_cents) == (Stop.LIMIT, 15_000, 10_000)
