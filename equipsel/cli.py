@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from equipsel import __version__
 from equipsel.commands.speech import report_bug
 from equipsel.commands.voltage_drop import voltage_drop_command
 
@@ -53,12 +54,7 @@ def parse_seconds(text: str) -> float:
 
 def _version(asked: bool) -> None:
     if asked:
-        from importlib.metadata import PackageNotFoundError, version  # noqa: PLC0415 - only this option waits for it
-
-        try:
-            typer.echo(f"equipsel {version('equipsel')}")
-        except PackageNotFoundError:
-            typer.echo("equipsel (not installed as a package)")
+        typer.echo(f"equipsel {__version__}")
         raise typer.Exit
 
 

@@ -132,6 +132,8 @@ class Kit(Part):
     lower_bound: Number | None = None
     gap: Number | None = None
     seconds: Number | None = None
+    tool_version: str | None = None
+    inputs_sha256: str | None = None
     lines: tuple[Line, ...] | None = None
     units: tuple[Unit, ...] = ()
     connections: tuple[Connection, ...] = ()

@@ -9,10 +9,12 @@ from pathlib import Path
 
 import pulp
 
+from equipsel import __version__
 from equipsel.assemble import Assembly
 from equipsel.audit import audit
 from equipsel.bill import Bill
 from equipsel.catalog import Catalog
+from equipsel.digest import inputs_sha256
 from equipsel.feeds.builds import Build
 from equipsel.feeds.dominance import worthwhile
 from equipsel.feeds.ways import DeviceWays, all_builds, device_ways, groups, most_load_mw, uplinks_matter
@@ -95,7 +97,12 @@ def _problem(site: Site, builds: list[Build], ways: list[DeviceWays]) -> Problem
 
 
 def _none(site: Site, status: Status, reasons: tuple[str, ...], started: float) -> Kit:
-    return Kit(status=status, currency=site.scenario.currency, seconds=_since(started), reasons=reasons)
+    return Kit(status=status, seconds=_since(started), reasons=reasons, **_origin(site))
+
+
+def _origin(site: Site) -> dict[str, str]:
+    """What a kit says of where it comes from."""
+    return {"currency": site.scenario.currency, "tool_version": __version__, "inputs_sha256": inputs_sha256(site)}
 
 
 def _since(started: float) -> float:
@@ -126,7 +133,6 @@ def _kit(site: Site, found: Found, model: Model, started: float) -> Kit:
     gap = Fraction(cost - bound) / Fraction(cost) if cost else Fraction(0)
     return Kit(
         status=Status.OPTIMAL if found.stop is Stop.PROVEN else Status.FEASIBLE,
-        currency=site.scenario.currency,
         cost=float(cost),
         lower_bound=float(bound),
         gap=round(float(gap), 6),
@@ -134,6 +140,7 @@ def _kit(site: Site, found: Found, model: Model, started: float) -> Kit:
         lines=lines,
         units=units,
         connections=assembly.connections(),
+        **_origin(site),
     )
 
 
