@@ -2,30 +2,72 @@
 
 import multiprocessing
 import signal
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, wait
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
-from typing import TypeVar
+from itertools import islice
+from typing import Any, Generic, TypeVar
 
 Task = TypeVar("Task")
 Result = TypeVar("Result")
 
+AHEAD = 16
+"""Tasks given out at a time where an executor does not say how many it wants: enough to keep it busy, few enough to hold (our own)."""
 
-@contextmanager
-def workers(number: int) -> Iterator[Executor | None]:
-    """An executor of so many processes, or None for one: then the work is done in this process.
+TRIES_ALONE = 2
+"""How often a task that was under way when a worker died is tried again, with nothing beside it (our own limit)."""
 
-    The processes are started afresh (spawn): a solver that has run in a process does not survive its being forked.
-    """
-    if number <= 1:
-        yield None
-        return
-    context = multiprocessing.get_context("spawn")
-    executor = ProcessPoolExecutor(number, mp_context=context, initializer=_leave_ctrl_c_to_the_parent)
-    try:
-        yield executor
-    finally:
-        executor.shutdown(wait=True, cancel_futures=True)
+
+class WorkerDied(Exception):  # noqa: N818 (the name says what happened)
+    """A task whose worker died each time it was tried, as one does that needs more memory than there is."""
+
+
+class Workers(Executor):
+    """An executor that outlives its workers. `deaths`: how their dying shows; `ahead`: tasks it wants to have at a time."""
+
+    deaths: tuple[type[BaseException], ...] = ()
+    ahead: int = AHEAD
+
+    def renew(self) -> None:
+        """Replace workers that have died."""
+
+    def stop(self) -> None:
+        """End what is under way without waiting for it."""
+        self.shutdown(wait=False, cancel_futures=True)
+
+
+class Processes(Workers):
+    """So many processes of this machine, started afresh (spawn): a solver that has run in a process does not survive its being forked."""
+
+    deaths = (BrokenExecutor,)
+
+    def __init__(self, number: int) -> None:
+        """Start them when they are first needed."""
+        self.number, self.ahead = number, 2 * number
+        self.pool = self._fresh()
+
+    def _fresh(self) -> ProcessPoolExecutor:
+        context = multiprocessing.get_context("spawn")
+        return ProcessPoolExecutor(self.number, mp_context=context, initializer=_leave_ctrl_c_to_the_parent)
+
+    def submit(self, fn: Callable[..., Result], /, *args: Any, **kwargs: Any) -> Future[Result]:
+        """Have a process call the function."""
+        return self.pool.submit(fn, *args, **kwargs)
+
+    def renew(self) -> None:
+        """Start new processes in place of a pool that one has broken by dying."""
+        self.pool.shutdown(wait=False, cancel_futures=True)
+        self.pool = self._fresh()
+
+    def stop(self) -> None:
+        """End the processes, whatever they are at."""
+        for process in multiprocessing.active_children():
+            process.terminate()
+        self.pool.shutdown(wait=True, cancel_futures=True)
+
+    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
+        """Let the processes end what they are at, and end them."""
+        self.pool.shutdown(wait=wait, cancel_futures=cancel_futures)
 
 
 def _leave_ctrl_c_to_the_parent() -> None:
@@ -33,23 +75,115 @@ def _leave_ctrl_c_to_the_parent() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
-def sweep(work: Callable[[Task], Result], tasks: Sequence[Task], executor: Executor | None = None) -> Iterator[tuple[int, Result]]:
+@contextmanager
+def workers(number: int) -> Iterator[Workers | None]:
+    """An executor of so many processes, or None for one: then the work is done in this process. Whatever stops it ends them all."""
+    if number <= 1:
+        yield None
+        return
+    executor = Processes(number)
+    try:
+        yield executor
+    except BaseException:
+        executor.stop()
+        raise
+    executor.shutdown()
+
+
+def sweep(
+    work: Callable[[Task], Result],
+    tasks: Iterable[Task],
+    executor: Executor | None = None,
+    lost: Callable[[Task], Result] | None = None,
+) -> Iterator[tuple[int, Result]]:
     """Each task's position and result, as they are finished; without an executor one after the other.
 
-    What the work raises is raised here, at its turn. `work` and the tasks must pickle where there is an executor. Who stops reading
-    (or is stopped by Ctrl-C) leaves the tasks not yet begun undone.
+    Tasks are taken as there is room for them, so that any number of them fits into memory. `work` and the tasks must pickle where
+    there is an executor. What the work raises is raised here. A task whose worker dies is tried again; one that outlives none gets
+    the result that `lost` gives it, else WorkerDied is raised. Who stops reading leaves the tasks not yet begun undone.
     """
     if executor is None:
         for position, task in enumerate(tasks):
             yield position, work(task)
         return
-    futures: dict[Future[Result], int] = {executor.submit(work, task): position for position, task in enumerate(tasks)}
+    under_way = _UnderWay(work, iter(enumerate(tasks)), executor, lost)
     try:
-        waiting = set(futures)
-        while waiting:
-            done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
-            for future in sorted(done, key=futures.__getitem__):
-                yield futures[future], future.result()
+        while under_way.fill():
+            yield from under_way.finished()
     finally:
-        for future in futures:
+        under_way.cancel()
+
+
+class _UnderWay(Generic[Task, Result]):
+    """The tasks given out and not yet back."""
+
+    def __init__(
+        self,
+        work: Callable[[Task], Result],
+        tasks: Iterator[tuple[int, Task]],
+        executor: Executor,
+        lost: Callable[[Task], Result] | None,
+    ) -> None:
+        self.work, self.tasks, self.executor, self.lost = work, tasks, executor, lost
+        self.deaths: tuple[type[BaseException], ...] = getattr(executor, "deaths", ())
+        self.ahead: int = getattr(executor, "ahead", AHEAD)
+        self.futures: dict[Future[Result], tuple[int, Task]] = {}
+
+    def fill(self) -> bool:
+        """Give out tasks while there is room; whether any are under way."""
+        for position, task in islice(self.tasks, self.ahead - len(self.futures)):
+            self.futures[self._submit(task)] = (position, task)
+        return bool(self.futures)
+
+    def finished(self) -> Iterator[tuple[int, Result]]:
+        """What has come back; where a worker has died, also everything that was under way then."""
+        done, _ = wait(self.futures, return_when=FIRST_COMPLETED)
+        suspects = []
+        for future in sorted(done, key=lambda one: self.futures[one][0]):
+            position, task = self.futures.pop(future)
+            try:
+                result = future.result()
+            except self.deaths:
+                suspects.append((position, task))
+            else:
+                yield position, result
+        if suspects:
+            yield from self._again(sorted([*suspects, *self._recalled()], key=lambda one: one[0]))
+
+    def _recalled(self) -> list[tuple[int, Task]]:
+        """Everything under way: an executor that lost a worker may have lost it all, and a task done twice does no harm."""
+        recalled = list(self.futures.values())
+        self.cancel()
+        self.futures.clear()
+        return recalled
+
+    def _again(self, suspects: list[tuple[int, Task]]) -> Iterator[tuple[int, Result]]:
+        """Each task once more with nothing beside it, so that only the one to blame is given up."""
+        self._renew()
+        for position, task in suspects:
+            yield position, self._alone(task)
+
+    def _alone(self, task: Task) -> Result:
+        for _ in range(TRIES_ALONE):
+            try:
+                return self._submit(task).result()
+            except self.deaths:
+                self._renew()
+        if self.lost is None:
+            raise WorkerDied(f"the process that did a piece of work died {TRIES_ALONE + 1} times: it may need more memory than there is")
+        return self.lost(task)
+
+    def _submit(self, task: Task) -> Future[Result]:
+        try:
+            return self.executor.submit(self.work, task)
+        except self.deaths:  # a worker died between two tasks
+            self._renew()
+            return self.executor.submit(self.work, task)
+
+    def _renew(self) -> None:
+        if isinstance(self.executor, Workers):
+            self.executor.renew()
+
+    def cancel(self) -> None:
+        for future in self.futures:
             future.cancel()

@@ -1,9 +1,15 @@
+import os
+import signal
+import subprocess
+import sys
 import time
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 
 import pytest
 
-from equipsel.sweep import sweep, workers
+from equipsel.sweep import AHEAD, WorkerDied, sweep, workers
 
 
 def square(number: int) -> int:
@@ -12,6 +18,21 @@ def square(number: int) -> int:
 
 def refuse(number: int) -> int:
     raise ValueError(f"{number} is refused")
+
+
+def die_once(task: tuple[Path, int]) -> int:
+    """The square of a number; the first to find no mark leaves one and dies."""
+    mark, number = task
+    if number == 3 and not mark.exists():
+        mark.touch()
+        os.kill(os.getpid(), signal.SIGKILL)
+    return square(number)
+
+
+def die_at_three(number: int) -> int:
+    if number == 3:
+        os.kill(os.getpid(), signal.SIGKILL)
+    return square(number)
 
 
 @pytest.mark.parametrize("number", [1, 2])
@@ -26,7 +47,7 @@ def test_results_come_as_they_are_finished() -> None:
 
 
 def test_what_the_work_raises_is_raised() -> None:
-    with workers(2) as executor, pytest.raises(ValueError, match="1 is refused"):
+    with pytest.raises(ValueError, match="1 is refused"), workers(2) as executor:
         list(sweep(refuse, [1], executor))
     with pytest.raises(ValueError, match="2 is refused"):
         list(sweep(refuse, [2]))
@@ -39,3 +60,60 @@ def test_who_stops_reading_leaves_the_rest_undone() -> None:
         next(results)
         results.close()
     assert len(done) < 10
+
+
+def test_tasks_are_taken_as_there_is_room_for_them() -> None:
+    taken: list[int] = []
+
+    def tasks() -> Iterator[int]:
+        for number in range(200):
+            taken.append(number)
+            yield number
+
+    with ThreadPoolExecutor(2) as executor:
+        for finished, _ in enumerate(sweep(square, tasks(), executor), 1):
+            assert len(taken) <= finished + AHEAD
+    assert len(taken) == 200
+
+
+def test_work_whose_process_was_killed_is_done_again(tmp_path: Path) -> None:
+    with workers(2) as executor:
+        found = dict(sweep(die_once, [(tmp_path / "mark", number) for number in range(12)], executor))
+    assert found == {number: number * number for number in range(12)}
+    assert (tmp_path / "mark").exists()
+
+
+def test_work_that_kills_every_process_is_given_up_and_nothing_else() -> None:
+    with workers(2) as executor:
+        found = dict(sweep(die_at_three, range(8), executor, lost=lambda number: -number))
+    assert found == {number: number * number if number != 3 else -3 for number in range(8)}
+    with pytest.raises(WorkerDied, match="died 3 times"), workers(2) as executor:
+        list(sweep(die_at_three, range(8), executor))
+
+
+INTERRUPTED = """
+import time
+from equipsel.sweep import sweep, workers
+if __name__ == "__main__":
+    try:
+        with workers(2) as executor:
+            for _ in sweep(time.sleep, [0.0, 60, 60], executor):
+                print("ready", flush=True)
+    except KeyboardInterrupt:
+        print("stopped", flush=True)
+"""
+
+
+def test_ctrl_c_ends_the_processes_at_once(tmp_path: Path) -> None:
+    (tmp_path / "main.py").write_text(INTERRUPTED)
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join([str(Path(__file__).parents[1]), os.environ.get("PYTHONPATH", "")])}
+    child = subprocess.Popen(
+        [sys.executable, str(tmp_path / "main.py")], stdout=subprocess.PIPE, text=True, env=environment, start_new_session=True
+    )
+    assert child.stdout
+    assert child.stdout.readline() == "ready\n"
+    os.killpg(child.pid, signal.SIGINT)
+    started = time.monotonic()
+    assert child.stdout.readline() == "stopped\n"
+    assert child.wait(20) == 0
+    assert time.monotonic() - started < 20
