@@ -39,6 +39,13 @@ def parse_percent(value: Any) -> Any:
     return parse_number(value.strip().removesuffix("%")) if isinstance(value, str) else value
 
 
+def parse_share(value: Any) -> Any:
+    """Decimal of a share of one, also where it is written as a percentage: 0.9 and 90% are the same."""
+    if isinstance(value, str) and value.strip().endswith("%"):
+        return parse_number(value.strip().removesuffix("%")) / 100
+    return parse_number(value)
+
+
 def parse_yes_no(value: Any) -> Any:
     """True or False of yes, no, true, false, 1, 0 in any case."""
     words = {"yes": True, "true": True, "1": True, "no": False, "false": False, "0": False}
@@ -72,9 +79,9 @@ Positive = Annotated[Decimal, BeforeValidator(parse_number), Gt(0), Le(LARGEST)]
 Temperature = Annotated[Decimal, BeforeValidator(parse_number), Ge(-90), Le(150)]
 Percent = Annotated[Decimal, BeforeValidator(parse_percent), Ge(0), Le(100)]
 PercentBelow = Annotated[Decimal, BeforeValidator(parse_percent), Ge(0), Lt(100)]
-Ratio = Annotated[Decimal, BeforeValidator(parse_number), Gt(0), Le(1)]
+Ratio = Annotated[Decimal, BeforeValidator(parse_share), Gt(0), Le(1)]
 Count = Annotated[int, BeforeValidator(parse_number), Ge(0), Le(1_000_000)]
-Share = Annotated[Decimal, BeforeValidator(parse_number), Ge(0), Lt(1)]
+Share = Annotated[Decimal, BeforeValidator(parse_share), Ge(0), Lt(1)]
 CountOfOne = Annotated[int, BeforeValidator(parse_number), Ge(1), Le(1_000_000)]
 ClassNumber = Annotated[int, BeforeValidator(parse_number), Ge(0), Le(8)]
 InClass = Annotated[int, BeforeValidator(parse_number), Ge(3), Le(8)]

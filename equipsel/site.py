@@ -1,7 +1,7 @@
 """A scenario and the catalog it is built from, together: what nearly every question is asked of."""
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from equipsel.catalog import Catalog
 from equipsel.scenario import Rules, Scenario
@@ -9,10 +9,14 @@ from equipsel.scenario import Rules, Scenario
 
 @dataclass(frozen=True, slots=True)
 class Site:
-    """What must be powered, and what can be bought for it."""
+    """What must be powered, and what can be bought for it.
+
+    warnings: what was legal but odd in the tables it was read from, in words; it has no bearing on the kit.
+    """
 
     scenario: Scenario
     catalog: Catalog
+    warnings: tuple[str, ...] = field(default=(), compare=False)
 
     @property
     def rules(self) -> Rules:

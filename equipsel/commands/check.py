@@ -7,7 +7,7 @@ import typer
 
 from equipsel.audit import audit
 from equipsel.commands.endings import Ending, plain_endings
-from equipsel.commands.speech import say, say_json
+from equipsel.commands.speech import say, say_json, warn
 from equipsel.console import findings_text, terminal_width
 from equipsel.files import InputError, read_kit, read_site
 from equipsel.kit import Kit, Severity
@@ -18,6 +18,7 @@ def run(scenario: Path, kit: Path, catalog: Path | None, as_json: bool) -> None:
     """Print every rule that a kit breaks, and end with exit code 5 if there is one."""
     with plain_endings():
         site, given = _read(scenario, kit, catalog)
+        warn(site.warnings)
         findings = audit(given, site.scenario, site.catalog)
     if as_json:
         say_json(json.dumps([finding.model_dump(mode="json") for finding in findings], indent=2, ensure_ascii=False) + "\n")

@@ -9,7 +9,7 @@ import typer
 
 from equipsel.commands.endings import Ending, plain_endings
 from equipsel.commands.progress import Ticker
-from equipsel.commands.speech import complain, say, say_json
+from equipsel.commands.speech import complain, say, say_json, warn
 from equipsel.console import kit_text, terminal_width
 from equipsel.files import FILE_NAMES, check_writable, kit_files, read_site, write_whole
 from equipsel.kit import Kit, Status
@@ -39,6 +39,7 @@ def run(request: Request) -> None:
     """Find the kit, write its files if a folder is given, print it, and end with the exit code of its status."""
     with plain_endings():
         site = read_site(request.scenario, request.catalog)
+        warn(site.warnings)
         if request.out:
             check_writable(request.out, FILE_NAMES)
         kit = _solve(site, request)

@@ -27,6 +27,11 @@ def complain(lines: Iterable[object]) -> None:
     _write(sys.stderr, text.encode(sys.stderr.encoding or "utf-8", errors="backslashreplace"))
 
 
+def warn(warnings: Iterable[str]) -> None:
+    """Print what is legal but odd to standard error."""
+    complain(f"warning: {warning}" for warning in warnings)
+
+
 def _write(stream: TextIO, content: bytes) -> None:
     """Write to a stream; a reader that has gone away (`| head`) is not an error."""
     try:

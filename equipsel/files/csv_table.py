@@ -1,75 +1,89 @@
-"""One CSV file to a raw table: UTF-8 with or without BOM, comma, semicolon or tab."""
+"""One CSV file to a raw table: comma, semicolon or tab; any line ends; as spreadsheets export it."""
 
 import csv
 import io
+import re
+from collections.abc import Iterator
 from pathlib import Path
 
+from equipsel.files import limits
+from equipsel.files.decode import decode_table, read_bytes
 from equipsel.files.problems import Problem, file_problem, table_problem
 from equipsel.files.raw import RawRow, RawTable, trimmed
 
 DELIMITERS = (",", ";", "\t")
-SAVE_AS = "save it as text in UTF-8 (a spreadsheet calls it CSV UTF-8)"
-LARGEST_BYTES = 50_000_000
-"""A table larger than this is refused (our own limit: a list of half a million devices)."""
+STATED = re.compile(r"sep=([,;\t])(?:\r\n|\r|\n|$)", re.IGNORECASE)
+"""A first line in which some spreadsheets state the separator."""
+
+LOOKED_AT = 100_000
+"""Characters among which the first line is looked for, to tell its separator."""
+
+GUARDED = re.compile(r"'(?=[=+\-@\t\r])")
+"""The apostrophe that our own schedules, and people, put before a text that a spreadsheet would take for a formula."""
 
 
-def read_bytes(path: Path, source: str) -> bytes | Problem:
-    """The bytes of a file, or what keeps us from reading them."""
-    try:
-        if path.exists() and not path.is_file():
-            what = "a folder" if path.is_dir() else "a device or pipe"
-            return file_problem(source, f"is {what}, not a file", "put a file of that name in its place")
-        if path.stat().st_size > LARGEST_BYTES:
-            return file_problem(source, f"is larger than {LARGEST_BYTES // 1_000_000} MB", "leave out what is not part of the table")
-        return path.read_bytes()
-    except (OSError, ValueError) as error:
-        return unreadable(source, error)
-
-
-def unreadable(source: str, error: OSError | ValueError) -> Problem:
-    """What keeps us from reading a file or a folder, in words."""
-    if isinstance(error, FileNotFoundError):
-        return file_problem(source, "does not exist", "check the path")
-    if isinstance(error, PermissionError):
-        return file_problem(source, "may not be read", "give yourself permission to read it")
-    return file_problem(source, f"cannot be read ({getattr(error, 'strerror', None) or error})", "check the path")
-
-
-def decode(content: bytes, source: str) -> str | Problem:
-    """The text of a file, or why it is none."""
-    if b"\0" in content:
-        return file_problem(source, "is not a text file", SAVE_AS)
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = content.count(b"\n", 0, error.start) + 1
-        return file_problem(source, f"is not UTF-8 text (line {line} holds byte 0x{content[error.start]:02X})", SAVE_AS)
-
-
-def delimiter_of(text: str) -> str:
-    """The separator that cuts the first line with anything on it into most cells; a comma if none cuts it."""
-    first = next((line for line in text.splitlines() if line.strip(" \t;,")), "")
-    return max(DELIMITERS, key=lambda mark: len(next(csv.reader([first], delimiter=mark), [])))
-
-
-def read_csv(path: Path, source: str) -> RawTable | Problem:
-    """The table in a CSV file, or why there is none. Rows are counted as a spreadsheet shows them, blank ones too."""
+def read_csv(path: Path, source: str) -> tuple[RawTable | Problem, list[Problem]]:
+    """The table in a CSV file, or why there is none; and what is odd about the file."""
     content = read_bytes(path, source)
-    text = content if isinstance(content, Problem) else decode(content, source)
-    return text if isinstance(text, Problem) else parse_csv(text, source)
+    text = content if isinstance(content, Problem) else decode_table(content, source)
+    if isinstance(text, Problem):
+        return text, []
+    return parse_csv(text.text, source), [_guessed(source)] if text.guessed else []
+
+
+def _guessed(source: str) -> Problem:
+    wrong = "is not UTF-8 text, and is read as Windows-1252"
+    return file_problem(source, wrong, "check its accented letters, or save it in UTF-8 (a spreadsheet calls it CSV UTF-8)")
 
 
 def parse_csv(text: str, source: str) -> RawTable | Problem:
-    """The table in the text of a CSV file."""
-    delimiter = delimiter_of(text)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    """The table in the text of a CSV file. Rows are counted as a spreadsheet shows them, blank ones too."""
+    stated = STATED.match(text)
+    delimiter = stated[1] if stated else delimiter_of(text)
     rows: list[RawRow] = []
+    problem = None
     try:
-        for line, cells in enumerate(reader, 1):
-            rows.append(RawRow(line, tuple(cell.strip() for cell in cells)))
+        for row in _rows(text[stated.end() :] if stated else text, delimiter, 2 if stated else 1):
+            rows.append(row)
+            if problem := _too_much(source, row, len(rows)):
+                break
     except csv.Error as error:
-        return table_problem(source, f"cannot be taken apart into cells ({error})", "look for a quotation mark left open", len(rows) + 1)
+        line = rows[-1].line + 1 if rows else 1
+        return table_problem(source, f"cannot be taken apart into cells ({error})", "look for a quotation mark left open", line)
+    if problem:
+        return problem
     rows = trimmed(rows)
     if not rows:
         return table_problem(source, "is empty", "give it a row with the column names, and rows below it")
-    return RawTable(source, rows[0], tuple(rows[1:]), delimiter != ",")
+    return RawTable(source, rows[0], tuple(rows[1:]), decimal_comma=delimiter != ",")
+
+
+def delimiter_of(text: str) -> str:
+    """The separator that cuts the first row with anything on it into most cells; a comma if none cuts it."""
+    return max(DELIMITERS, key=lambda mark: _cells_of_first(text[:LOOKED_AT], mark))
+
+
+def _cells_of_first(text: str, delimiter: str) -> int:
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    return next((len(cells) for cells in reader if any(cell.strip(" \t;,") for cell in cells)), 0)
+
+
+def _rows(text: str, delimiter: str, first: int) -> Iterator[RawRow]:
+    """The rows that hold something; what is blank beyond the last column that may be is left out."""
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    for line, cells in enumerate(reader, first):
+        beyond = [cell for cell in cells[limits.MOST_COLUMNS :] if cell.strip()]
+        if any(cells):
+            yield RawRow(line, tuple(_cell(cell) for cell in [*cells[: limits.MOST_COLUMNS], *beyond]))
+
+
+def _cell(text: str) -> str:
+    return GUARDED.sub("", text, count=1) if text.startswith("'") else text.strip()
+
+
+def _too_much(source: str, row: RawRow, number: int) -> Problem | None:
+    if number > limits.MOST_ROWS + 1:
+        return table_problem(source, f"has more than {limits.MOST_ROWS:,} rows", "leave out what is not part of the site")
+    if len(row.cells) > limits.MOST_COLUMNS:
+        return table_problem(source, f"has more than {limits.MOST_COLUMNS} columns", "leave out what is not part of the table", row.line)
+    return None

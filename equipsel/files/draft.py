@@ -11,8 +11,9 @@ from equipsel.scenario import Scenario
 
 @dataclass(frozen=True)
 class Draft:
-    """The rows that are right, in a scenario and a catalog; the names in all rows; and what each table is called.
+    """The rows that are right, in a scenario and a catalog; the names in all rows; what each table is called.
 
+    `warnings` is what was odd about the files.
     A check asks `read` before it concludes from something's absence: a table that cannot be read may hold it.
     """
 
@@ -21,14 +22,15 @@ class Draft:
     names: Mapping[str, frozenset[str]] = field(default_factory=dict)
     sources: Mapping[str, str] = field(default_factory=dict)
     unreadable: frozenset[str] = frozenset()
+    warnings: tuple[Problem, ...] = ()
 
     def read(self, *tables: str) -> bool:
         """Whether all these tables could be read (or are not there, which is no fault of theirs)."""
         return self.unreadable.isdisjoint(tables)
 
-    def named(self, *tables: str) -> list[str]:
-        """The names in the first columns of these tables, in a stable order, also of rows that have something wrong."""
-        return sorted(frozenset().union(*(self.names.get(table, frozenset()) for table in tables)))
+    def named(self, *tables: str) -> frozenset[str]:
+        """The names in the first columns of these tables, also of rows that have something wrong."""
+        return frozenset().union(*(self.names.get(table, frozenset()) for table in tables))
 
     def source(self, table: str) -> str:
         """What messages call a table."""

@@ -1,14 +1,16 @@
 """The header of a table: which cell of a row goes to which column of the schema."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from equipsel.columns import CARRIED, Row, columns
+from equipsel.columns import CARRIED, Column, Row, columns
+from equipsel.files.limits import LOOKED_AT
 from equipsel.files.problems import Problem, choose_from, nearest, quoted, table_problem
-from equipsel.files.raw import RawRow, RawTable
+from equipsel.files.raw import RawRow, RawTable, tidy
 
-LOOKED_AT = 10
-"""How many rows are searched for the column names when the first row holds none (our own limit)."""
+BETWEEN_WORDS = re.compile(r"[\s_-]+")
+WITH_UNIT = re.compile(r"(.+?)\s*[\[(]\s*(.*?)\s*[\])]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,13 +43,27 @@ def feet_names(names: list[str]) -> dict[str, str]:
     return {in_feet(name): name for name in names if name.endswith("_m")}
 
 
+def name_of(written: str) -> str:
+    """A column name as the schema writes it: Run m, RUN-M and run_m are one."""
+    return BETWEEN_WORDS.sub("_", tidy(written).lower())
+
+
+def _name_in(written: str, schema: list[Column]) -> str:
+    """The name of a column, without the unit in brackets behind it where that is the column's: price [EUR], watts (W)."""
+    match = WITH_UNIT.fullmatch(tidy(written))
+    if match:
+        unit = next((column.unit for column in schema if column.name == name_of(match[1])), "")
+        if unit and (match[2].lower() == unit.lower() or (unit == "currency" and len(match[2]) <= 3)):
+            return name_of(match[1])
+    return name_of(written)
+
+
 def read_header(model: type[Row], table: RawTable) -> tuple[Header | None, list[Problem]]:
     """The header of a table and what is wrong with it; no header where the first row holds none of the column names."""
     schema = list(columns(model))
-    known = [column.name for column in schema]
-    if title := _title_row(table, known):
+    if title := _title_row(table, schema):
         return None, [title]
-    places, problems = _places(table, known)
+    places, problems = _places(table, schema)
     given = {place.name for place in places}
     absent = [column for column in schema if column.required and column.name not in given]
     for column in absent:
@@ -58,27 +74,30 @@ def read_header(model: type[Row], table: RawTable) -> tuple[Header | None, list[
     return Header(tuple(places), len(table.header.cells), tuple(column.name for column in absent)), problems
 
 
-def _title_row(table: RawTable, known: list[str]) -> Problem | None:
+def _title_row(table: RawTable, schema: list[Column]) -> Problem | None:
     """The problem of a first row that holds none of the column names; None where it holds one."""
-    if _names_in(table.header, known):
+    if _names_in(table.header, schema):
         return None
-    found = next((row.line for row in table.rows[:LOOKED_AT] if _names_in(row, known) > 1), None)
+    known = [column.name for column in schema]
+    found = next((row.line for row in table.rows[:LOOKED_AT] if _names_in(row, schema) > 1), None)
     shown = quoted(next(cell for cell in table.header.cells if cell))
     mend = f"delete what stands above row {found}, which holds them" if found else f"write them there: {choose_from(known)}"
     return table_problem(table.source, f"the first row must hold the column names, not {shown}", mend, table.header.line)
 
 
-def _names_in(row: RawRow, known: list[str]) -> int:
+def _names_in(row: RawRow, schema: list[Column]) -> int:
+    known = [column.name for column in schema]
     names = {*known, *feet_names(known)}
-    return sum(cell.lower() in names for cell in row.cells)
+    return sum(_name_in(cell, schema) in names for cell in row.cells)
 
 
-def _places(table: RawTable, known: list[str]) -> tuple[list[Place], list[Problem]]:
+def _places(table: RawTable, schema: list[Column]) -> tuple[list[Place], list[Problem]]:
+    known = [column.name for column in schema]
     feet = feet_names(known)
     places: list[Place] = []
     problems: list[Problem] = []
     for position, written in enumerate(table.header.cells):
-        lower = written.lower()
+        lower = _name_in(written, schema)
         if lower in known or lower in feet:
             places.append(Place(position, written, feet.get(lower, lower), feet=lower in feet))
         elif CARRIED.fullmatch(lower):

@@ -7,7 +7,7 @@ from typing import Any, get_args
 
 from pydantic import ValidationError
 
-from equipsel.files.csv_table import decode, read_bytes
+from equipsel.files.decode import decode, read_bytes
 from equipsel.files.problems import InputError, Problem, cell_problem, file_problem, nearest, quoted
 from equipsel.kit import Kit, Part
 

@@ -5,16 +5,7 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from enum import IntEnum
 
-SHOWN_CHARACTERS = 60
-"""Longer cells are cut in messages (our own limit)."""
-
-
-COMPARED_NAMES = 1000
-"""Among more names than this the nearest is not looked for: it would take too long (our own limit)."""
-
-
-MOST_OF_A_KIND = 200
-"""After this many problems of one kind the rest are only announced (our own limit)."""
+from equipsel.files.limits import COMPARED_NAMES, SHOWN_CHARACTERS
 
 
 class Gravity(IntEnum):
@@ -38,10 +29,10 @@ class Problem:
     mend: str
 
     def __str__(self) -> str:
-        """The message a user reads."""
+        """The message a user reads, with nothing in it that could disturb a terminal."""
         row = "" if self.row is None else f" row {self.row}"
         column = f", {self.column}" if self.column else ""
-        return f"{self.source}{row}{column}: {self.wrong}; {self.mend}"
+        return shown(f"{self.source}{row}{column}: {self.wrong}; {self.mend}")
 
 
 class InputError(Exception):
@@ -81,7 +72,12 @@ def more_of(problem: Problem) -> Problem:
 def quoted(text: str) -> str:
     """A cell as it is shown in a message: cut where it is long, with nothing in it that could disturb a terminal."""
     cut = text if len(text) <= SHOWN_CHARACTERS else text[: SHOWN_CHARACTERS - 3] + "..."
-    return "'" + "".join(letter if letter.isprintable() else "?" for letter in cut) + "'"
+    return f"'{shown(cut)}'"
+
+
+def shown(text: str) -> str:
+    """A text with a question mark for every letter that a terminal would not show but obey."""
+    return text if text.isprintable() else "".join(letter if letter.isprintable() else "?" for letter in text)
 
 
 def nearest(name: str, known: Iterable[str], cutoff: float = 0.6) -> str | None:

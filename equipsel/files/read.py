@@ -9,10 +9,11 @@ from typing import Any
 
 from equipsel.catalog import Catalog
 from equipsel.columns import Row
-from equipsel.files.checks import CATALOG_CHECKS, SCENARIO_CHECKS, SITE_CHECKS
+from equipsel.files.checks import CATALOG_CHECKS, ODDITIES, SCENARIO_CHECKS, SITE_CHECKS
 from equipsel.files.draft import Check, Draft
-from equipsel.files.folder import Found
-from equipsel.files.problems import MOST_OF_A_KIND, InputError, Problem, file_problem, more_of, quoted
+from equipsel.files.limits import MOST_OF_A_KIND
+from equipsel.files.problems import InputError, Problem, file_problem, more_of, quoted
+from equipsel.files.raw import Found
 from equipsel.files.rows import read_rows
 from equipsel.files.settings import settings
 from equipsel.files.source import catalog_source, scenario_source
@@ -44,7 +45,7 @@ def read_scenario(path: PathLike, catalog: Catalog | None = None) -> Scenario:
 def read_site(scenario_path: PathLike, catalog_path: PathLike | None = None) -> Site:
     """A scenario and its catalog: the one given, else the one the scenario names (relative to its own file).
 
-    Raises InputError with everything that is wrong with either.
+    Its warnings say what is legal but odd. Raises InputError with everything that is wrong with either.
     """
     draft, problems = _scenario(Path(scenario_path))
     where = _catalog_path(Path(scenario_path), draft.scenario, catalog_path)
@@ -60,7 +61,8 @@ def read_site(scenario_path: PathLike, catalog_path: PathLike | None = None) -> 
 
 def _site(draft: Draft, problems: list[Problem], checks: tuple[Check, ...]) -> Site:
     checked = _checked(draft, problems, checks)
-    return Site(checked.scenario, checked.catalog)
+    odd = [*draft.warnings, *(problem for check in ODDITIES for problem in check(draft))]
+    return Site(checked.scenario, checked.catalog, tuple(str(problem) for problem in odd))
 
 
 def _catalog_path(scenario_path: Path, scenario: Scenario, given: PathLike | None) -> Path | None:
@@ -131,4 +133,5 @@ def _tables(found: Found, models: tuple[type[Row], ...], draft: Draft) -> tuple[
         problems += wrong
         rows[model.table], names[model.table], sources[model.table] = table.rows, table.names, raw.source
         unreadable |= set() if table.readable else {model.table}
-    return replace(draft, names=names, sources=sources, unreadable=frozenset(unreadable)), rows, problems
+    warnings = (*draft.warnings, *found.warnings)
+    return replace(draft, names=names, sources=sources, unreadable=frozenset(unreadable), warnings=warnings), rows, problems

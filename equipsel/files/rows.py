@@ -12,14 +12,29 @@ from pydantic import ValidationError
 
 from equipsel.columns import LARGEST, NUMBER, Row, allowed, choices, columns, takes_numbers
 from equipsel.files.header import Header, Place, read_header
-from equipsel.files.problems import MOST_OF_A_KIND, Problem, cell_problem, more_of, nearest, quoted, table_problem
-from equipsel.files.raw import RawRow, RawTable
+from equipsel.files.limits import LONGEST_CELL, MOST_OF_A_KIND
+from equipsel.files.problems import Problem, cell_problem, more_of, nearest, quoted, table_problem
+from equipsel.files.raw import RawRow, RawTable, tidy
+from equipsel.files.tables import REQUIRED
 
 METRES_PER_FOOT = Decimal("0.3048")
 """The international foot (exact by definition)."""
 
-MOST_ROWS = 100_000
-"""Rows of a table that are read (our own limit: ten times the largest site that is planned in one go)."""
+UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
+"""Characters that neither a spreadsheet nor a terminal shows (line ends and tabs aside)."""
+
+NUMBER_MENDS = (
+    (NUMBER, "write one that is"),
+    (re.compile(r"([+-]?\d+),(\d+)"), "write the decimal comma as a point: {}.{}"),
+    (
+        re.compile(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}|\d{1,2}[-.] ?[^\W\d_]{3,9}\.?|[^\W\d_]{3,9}\.?-\d{1,4}"),
+        "a spreadsheet took it for a date: set the cell's format to a number, and write it again",
+    ),
+    (re.compile(r"[+-]?[\d.,' ]*\d[\d.,' ]*"), "write it without thousands separators, with a point for the decimals"),
+    (re.compile(r"[+-]?[\d.,]+ ?%"), "this column takes no percentage: write the number itself"),
+    (re.compile(r"([+-]?\d+(?:\.\d+)?)\s*[A-Za-z/.]+"), "write the number without its unit: {}"),
+)
+"""How to mend what should be a number, by what it looks like; the first that fits."""
 
 R = TypeVar("R", bound=Row)
 
@@ -41,14 +56,11 @@ def read_rows(model: type[R], raw: RawTable) -> tuple[Table[R], list[Problem]]:
     header, problems = read_header(model, raw)
     if header is None:
         return Table((), frozenset(), readable=False), problems
-    if not raw.rows:
-        problems.append(table_problem(raw.source, "has column names and no rows", "add a row, or delete the table if it is not needed"))
-    if len(raw.rows) > MOST_ROWS:
-        mend = "leave out what is not part of the site"
-        problems.append(table_problem(raw.source, f"has {len(raw.rows):,} rows; at most {MOST_ROWS:,} are read", mend))
+    if not raw.rows and model.table in REQUIRED:
+        problems.append(table_problem(raw.source, "has column names and no rows", "add a row"))
     rows = []
     told: Counter[str] = Counter()
-    for raw_row in raw.rows[:MOST_ROWS]:
+    for raw_row in raw.rows:
         row, wrong = _read_row(model, raw, header, raw_row)
         problems += _not_too_many(wrong, told)
         rows += [row] if row else []
@@ -69,12 +81,14 @@ def _not_too_many(problems: list[Problem], told: Counter[str]) -> Iterator[Probl
 
 def _names(header: Header, raw: RawTable, key: str) -> frozenset[str]:
     places = [place for place in header.places if place.name == key]
-    return frozenset(row.cells[place.position] for place in places for row in raw.rows if len(row.cells) > place.position)
+    return frozenset(tidy(row.cells[place.position]) for place in places for row in raw.rows if len(row.cells) > place.position)
 
 
 def _read_row(model: type[R], raw: RawTable, header: Header, row: RawRow) -> tuple[R | None, list[Problem]]:
     if ragged := _ragged(raw, header, row):
         return None, [ragged]
+    if unfit := list(_unfit_cells(raw, header, row)):
+        return None, unfit
     cells: dict[str, Any] = {"line": row.line}
     carried = []
     for place in header.places:
@@ -89,6 +103,20 @@ def _read_row(model: type[R], raw: RawTable, header: Header, row: RawRow) -> tup
         return None, list(_cell_problems(error, model, raw, header, row))
 
 
+def _unfit_cells(raw: RawTable, header: Header, row: RawRow) -> Iterator[Problem]:
+    """The cells of a row that cannot be taken as they are, whatever their column takes."""
+    for place in header.places:
+        text = row.cells[place.position]
+        fault = raw.faults.get((row.line, place.position)) if raw.faults else None
+        if fault and (fault.in_notes or not place.carried):
+            yield cell_problem(raw.source, row.line, place.written, fault.wrong, fault.mend)
+        elif len(text) > LONGEST_CELL:
+            wrong = f"{quoted(text)} is {len(text):,} characters long"
+            yield cell_problem(raw.source, row.line, place.written, wrong, f"write at most {LONGEST_CELL if place.carried else 200:,}")
+        elif UNPRINTABLE.search(text):
+            yield cell_problem(raw.source, row.line, place.written, f"{quoted(text)} holds a control character", "write it again by hand")
+
+
 def _ragged(raw: RawTable, header: Header, row: RawRow) -> Problem | None:
     if len(row.cells) == header.width:
         return None
@@ -101,7 +129,8 @@ def _ragged(raw: RawTable, header: Header, row: RawRow) -> Problem | None:
 def _value(model: type[Row], place: Place, text: str, decimal_comma: bool) -> Any:
     """What a cell is given to its model as: a decimal comma as a point, feet as metres, else its text."""
     if not takes_numbers(model, field_of(model, place.name)):
-        return text
+        return tidy(text)
+    text = text.removeprefix("'").strip()
     if decimal_comma and text.count(",") == 1 and "." not in text:
         text = text.replace(",", ".")
     return to_metres(place.name, text) if place.feet else text
@@ -159,12 +188,5 @@ def describe(model: type[Row], column: str, kind: str, text: str) -> tuple[str, 
 
 
 def _number_mend(text: str) -> str:
-    if NUMBER.fullmatch(text):
-        return "write one that is"
-    if re.fullmatch(r"[+-]?\d+,\d+", text):
-        return f"write the decimal comma as a point: {text.replace(',', '.')}"
-    if re.fullmatch(r"[+-]?[\d.,' ]*\d[\d.,' ]*", text):
-        return "write it without thousands separators, with a point for the decimals"
-    if unit := re.fullmatch(r"([+-]?\d+(?:\.\d+)?)\s*[A-Za-z%/.]+", text):
-        return f"write the number without its unit: {unit[1]}"
-    return "write a number"
+    matches = ((pattern.fullmatch(text), mend) for pattern, mend in NUMBER_MENDS)
+    return next((mend.format(*match.groups()) for match, mend in matches if match), "write a number")

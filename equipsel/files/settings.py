@@ -8,15 +8,13 @@ from typing import Any
 from pydantic import ValidationError
 
 from equipsel.columns import columns
-from equipsel.files.csv_table import decode, read_bytes
-from equipsel.files.header import feet_names, in_feet
+from equipsel.files.decode import decode, read_bytes
+from equipsel.files.header import feet_names, in_feet, name_of
+from equipsel.files.limits import TEXT_LIMITS
 from equipsel.files.problems import Problem, cell_problem, choose_from, file_problem, nearest, quoted
 from equipsel.files.raw import RawTable
 from equipsel.files.rows import describe, to_metres
 from equipsel.scenario import Rules
-
-TEXT_LIMITS = {"title": 200, "currency": 12, "catalog": 1000}
-"""The keys outside [rules] and how many characters each may have (our own limits)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,10 +68,13 @@ def read_sheet(table: RawTable) -> tuple[dict[str, str], list[Problem]]:
     flat: dict[str, str] = {}
     problems = []
     for row in table.rows:
-        key, value = (*row.cells, "", "")[:2]
-        if key in flat:
-            problems.append(cell_problem(table.source, row.line, key, "is given twice", "keep one of the two rows"))
-        if value:
+        written, value = (*row.cells, "", "")[:2]
+        key = ".".join(name_of(part) for part in written.split("."))
+        if fault := table.faults.get((row.line, 1)):
+            problems.append(cell_problem(table.source, row.line, written, fault.wrong, fault.mend))
+        elif key in flat:
+            problems.append(cell_problem(table.source, row.line, written, "is given twice", "keep one of the two rows"))
+        elif value:
             flat[key] = value
     return flat, problems
 

@@ -1,6 +1,6 @@
 """The checks that look across rows and tables, in the order they are made. Each stands here once, and only here."""
 
-from equipsel.files.checks import catalog, devices, extras, names, places, references
+from equipsel.files.checks import catalog, devices, extras, names, odd_catalog, odd_site, places, references
 from equipsel.files.draft import Check
 
 CATALOG_CHECKS: tuple[Check, ...] = (
@@ -26,6 +26,7 @@ SCENARIO_CHECKS: tuple[Check, ...] = (
     names.owned_rows_are_unique,
     names.growth_rows_are_unique,
     names.runs_are_unique,
+    devices.devices_are_not_too_many,
     devices.devices_state_watts_or_class,
     devices.watts_fit_the_class,
     devices.no_class_without_watts,
@@ -43,3 +44,18 @@ SITE_CHECKS: tuple[Check, ...] = (
     extras.extras_are_for_something,
 )
 """Checks of a scenario against its catalog."""
+
+ODDITIES: tuple[Check, ...] = (
+    odd_site.watts_beyond_belief,
+    odd_site.runs_all_alike,
+    odd_site.runs_beyond_reach,
+    odd_site.places_nobody_uses,
+    odd_site.percentages_below_one,
+    odd_catalog.prices_of_nothing,
+    odd_catalog.ports_too_weak_for_any_class,
+    odd_catalog.supplies_without_a_switch,
+    odd_catalog.switches_that_draw_more_than_their_supplies,
+    odd_catalog.fed_things_that_no_port_can_feed,
+    odd_catalog.bundle_limits_of_no_cable,
+)
+"""What is legal and odd: told of, and no obstacle. They look at a site that every other check has passed."""

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from equipsel.files.draft import Draft
+from equipsel.files.limits import MOST_DEVICES
 from equipsel.files.problems import Problem
 from equipsel.scenario import Device, Growth
 from equipsel.standard import CLASSES, MAX_PD_W, class_for_watts
@@ -17,6 +18,16 @@ def devices_state_watts_or_class(draft: Draft) -> Iterator[Problem]:
     for row in draft.scenario.devices:
         if row.watts is None and row.class_ is None:
             yield draft.problem(row, "watts", "is empty, and so is class", "write watts, class or both; 0 watts = data only")
+
+
+def devices_are_not_too_many(draft: Draft) -> Iterator[Problem]:
+    """A site has no more devices than can be planned, counts multiplied out."""
+    rows = draft.scenario.devices
+    total = sum(row.count for row in rows)
+    if total > MOST_DEVICES:
+        most = max(rows, key=lambda row: row.count)
+        wrong = f"the counts add up to {total:,} devices, {most.count:,} of them here; at most {MOST_DEVICES:,} are planned in one go"
+        yield draft.problem(most, "count", wrong, "check the count, or plan the site in parts")
 
 
 def watts_fit_the_class(draft: Draft) -> Iterator[Problem]:

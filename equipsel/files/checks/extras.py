@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from equipsel.files.draft import Draft
-from equipsel.files.problems import Problem, nearest, quoted
+from equipsel.files.problems import Problem, quoted
 
 COUNTED_BY = {
     "switches": ("port", "device", "unit", "place", "run"),
@@ -14,9 +14,6 @@ COUNTED_BY = {
     "backups": (),
 }
 """What an extra for a model of each table may be counted by: the things that model is one of, or has."""
-
-ALMOST = 0.9
-"""Likeness from which a name is taken for a slip of the finger (our own choice: one letter in ten)."""
 
 
 def extras_are_counted_by_what_they_are_for(draft: Draft) -> Iterator[Problem]:
@@ -34,7 +31,7 @@ def extras_are_counted_by_what_they_are_for(draft: Draft) -> Iterator[Problem]:
 def extras_are_for_something(draft: Draft) -> Iterator[Problem]:
     """An extra is for a model or a device kind; a kind is not counted by unit.
 
-    A catalog serves many sites, so a kind that this one lacks is no mistake; a name almost like a known one is.
+    A catalog serves many sites, so a kind that this one lacks is no mistake; one slip of the finger away from a known name is.
     """
     if not draft.read(*COUNTED_BY, "devices"):
         return
@@ -46,5 +43,27 @@ def extras_are_for_something(draft: Draft) -> Iterator[Problem]:
         if row.for_ in kinds and row.per == "unit":
             wrong = f"{quoted(row.for_)} is a device kind, and units serve devices of many kinds"
             yield draft.problem(row, "per", wrong, "write one of port, device, place, extender, run")
-        elif row.for_ not in kinds and (close := nearest(row.for_, [*models, *kinds], ALMOST)):
+        elif row.for_ not in kinds and (close := _meant(row.for_, sorted(models | kinds))):
             yield draft.problem(row, "for", f"no model or device kind is called {quoted(row.for_)}", f"did you mean {quoted(close)}?")
+
+
+def _meant(name: str, known: list[str]) -> str | None:
+    """The known name that a name misses by one slip, or by nothing but capitals."""
+    return next((one for one in known if one.lower() == name.lower() or one_slip(one.lower(), name.lower())), None)
+
+
+def one_slip(one: str, other: str) -> bool:
+    """Whether two words of three letters or more differ by one letter that is missing, exchanged with the next, or (from six) another.
+
+    A digit is no slip: camera-1 and camera-2 are two names.
+    """
+    short, long = sorted((one, other), key=len)
+    if len(short) < 3 or len(long) - len(short) > 1 or short == long:
+        return False
+    same = next((index for index, (left, right) in enumerate(zip(short, long, strict=False)) if left != right), len(short))
+    if any(letter.isdigit() for letter in long[same] + short[same : same + 1]):
+        return False
+    if len(long) > len(short):
+        return short[same:] == long[same + 1 :]
+    exchanged = short[same : same + 2] == long[same : same + 2][::-1] and short[same + 2 :] == long[same + 2 :]
+    return exchanged or (len(short) >= 6 and short[same + 1 :] == long[same + 1 :])

@@ -1,0 +1,46 @@
+"""The limits on what is read, in one place with their reasons. Input beyond them ends in a message, never in a hang.
+
+All are our own. Together they keep reading below 500 MB of memory and 10 s, whatever stands in the files.
+"""
+
+LARGEST_FILE_BYTES = 20_000_000
+"""Of a table, a scenario.toml, a kit.json or a packed workbook: a list of 20,000 devices with long notes has 5 MB."""
+
+LARGEST_UNPACKED_BYTES = 100_000_000
+"""Of everything in a workbook: 2 MB can unpack to gigabytes; 20,000 devices have 40 MB."""
+
+MOST_PARTS = 2_000
+"""Files inside a workbook: a sheet has a few, and each picture one."""
+
+MOST_ELEMENTS = 1_500_000
+"""XML elements of one sheet, or of the texts of all sheets: a cell has two to four, and each takes memory while it is parsed."""
+
+MOST_ELEMENTS_BESIDE = 60_000
+"""XML elements of any other part, such as the cell styles: each becomes an object that is slow to make."""
+
+MOST_ROWS = 20_000
+"""Of a table: twice the longest list that is meant to be read in seconds."""
+
+MOST_COLUMNS = 100
+"""Of a table: five times as many as the widest has, for notes."""
+
+LONGEST_CELL = 1_000
+"""Characters of a cell: room for a note of half a page."""
+
+MOST_DEVICES = 20_000
+"""Of a site, counts multiplied out: ten times the largest that was tried."""
+
+TEXT_LIMITS = {"title": 200, "currency": 12, "catalog": 1000}
+"""Characters of the keys outside [rules]."""
+
+MOST_OF_A_KIND = 200
+"""Problems of one kind in one table that are told; after these the rest are only announced."""
+
+COMPARED_NAMES = 1000
+"""Among more names than this the nearest is not looked for: it would take too long."""
+
+SHOWN_CHARACTERS = 60
+"""Of a cell in a message; longer ones are cut."""
+
+LOOKED_AT = 10
+"""Rows that are searched for the column names when the first row holds none."""
