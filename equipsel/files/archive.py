@@ -20,8 +20,9 @@ DECLARATION = re.compile(rb"<\0?!\0?D")
 """Where a document type declaration begins, in UTF-8 or UTF-16: with it come entities that grow without end; no workbook needs it."""
 
 FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
-OBJECTS = re.compile(r"\[content_types\]\.xml|.*\.rels|docprops/.*|xl/(workbook|styles)\.xml|xl/chartsheets/.*", re.IGNORECASE)
-"""Parts whose every element becomes an object."""
+CELL = re.compile(rb"<(?:\w+:)?(?:c|v|row|f|is|t|si)[\s/>]")
+PARSED = re.compile(r"\[content_types\]\.xml|.*\.rels|docprops/.*|xl/(workbook|styles|sharedstrings)\.xml|xl/\w*sheets/.*", re.IGNORECASE)
+"""Parts that are parsed for the tables in them."""
 
 BLANK = b" \t\r\n\0\xef\xbb\xbf\xfe\xff"
 COPY_TABLES = "copy the sheets that hold tables into a new workbook"
@@ -74,15 +75,17 @@ def _has_formulas(archive: zipfile.ZipFile) -> bool:
     """Unpack everything, piece by piece, and look for formulas. Raises _Unfit at the first limit that is passed."""
     left, formulas = limits.LARGEST_UNPACKED_BYTES, False
     for item in archive.infolist():
-        elements = limits.MOST_ELEMENTS_BESIDE if OBJECTS.fullmatch(item.filename) else limits.MOST_ELEMENTS
+        cells, objects = limits.MOST_CELLS, limits.MOST_OBJECTS if PARSED.fullmatch(item.filename) else limits.MOST_UNREAD
         for piece, xml in _pieces(archive, item):
             left -= min(len(piece), CHUNK)
             if left < 0:
                 raise _Unfit(f"unpacks to more than {limits.LARGEST_UNPACKED_BYTES // 1_000_000} MB", COPY_TABLES)
-            if xml:
-                elements -= _elements(piece)
-                formulas = formulas or bool(FORMULA.search(piece))
-            if elements < 0:
+            if not xml:
+                continue
+            of_cells, others = _elements(piece)
+            cells, objects = cells - of_cells, objects - others
+            formulas = formulas or bool(FORMULA.search(piece))
+            if min(cells, objects) < 0:
                 raise _Unfit(f"holds more than can be read, in {_shown(item.filename)}", COPY_TABLES)
     return formulas
 
@@ -98,13 +101,14 @@ def _pieces(archive: zipfile.ZipFile, item: zipfile.ZipInfo) -> Iterator[tuple[b
             tail = piece[-8:]
 
 
-def _elements(piece: bytes) -> int:
-    """About how many elements begin in a piece of XML. Raises _Unfit for what no spreadsheet writes."""
+def _elements(piece: bytes) -> tuple[int, int]:
+    """About how many elements of cells, and how many others, begin in a piece of XML. Raises _Unfit for what no spreadsheet writes."""
     if DECLARATION.search(piece):
         raise _Unfit("holds a document type declaration, which no spreadsheet writes", SAVE_AGAIN)
     if len(piece) >= CHUNK and b"<" not in piece:
         raise _Unfit("holds a text of a million letters", COPY_TABLES)
-    return piece.count(b"<") - piece.count(b"</")
+    cells = len(CELL.findall(piece))
+    return cells, piece.count(b"<") - piece.count(b"</") - cells
 
 
 def _shown(name: str) -> str:

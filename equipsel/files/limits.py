@@ -12,11 +12,17 @@ LARGEST_UNPACKED_BYTES = 100_000_000
 MOST_PARTS = 2_000
 """Files inside a workbook: a sheet has a few, and each picture one."""
 
-MOST_ELEMENTS = 1_500_000
-"""XML elements of one sheet, or of the texts of all sheets: a cell has two to four, and each takes memory while it is parsed."""
+MOST_CELLS = 1_000_000
+"""XML elements of the cells of one part of a workbook: a cell has two or three, and 20,000 rows of 16 cells are read in seconds."""
 
-MOST_ELEMENTS_BESIDE = 60_000
-"""XML elements of any other part, such as the cell styles: each becomes an object that is slow to make."""
+MOST_OBJECTS = 20_000
+"""XML elements beside cells (styles, merged cells, sheets) in a part that is parsed: each becomes an object, slow to make."""
+
+MOST_UNREAD = 150_000
+"""The same in a part that is most likely not parsed (drawings, pivot tables)."""
+
+MOST_LINES = 100_000
+"""Rows of a sheet that are looked at, blank ones too: no table goes on below so many blanks."""
 
 MOST_ROWS = 20_000
 """Of a table: twice the longest list that is meant to be read in seconds."""

@@ -15,9 +15,6 @@ from equipsel.files.problems import Problem, file_problem, nearest, table_proble
 from equipsel.files.raw import Fault, Found, RawRow, RawTable, trimmed
 from equipsel.files.tables import REQUIRED, SETTINGS, TABLE_NAMES
 
-LAST_ROW = 1_048_576
-"""The last row of a sheet (ECMA-376): what lies below it is not there."""
-
 Cells = tuple[Any, ...]
 Sheets = dict[str, list[Any]]
 
@@ -133,7 +130,7 @@ def _filled(sheet: Any, formulas: Any | None) -> Iterator[tuple[int, Cells, Cell
 
 def _rows(sheet: Any) -> Iterator[Cells]:
     sheet.reset_dimensions()
-    return islice(sheet.iter_rows(max_col=limits.MOST_COLUMNS + 1), LAST_ROW)
+    return islice(sheet.iter_rows(max_col=limits.MOST_COLUMNS + 1), limits.MOST_LINES)
 
 
 def _row(line: int, cells: Cells, written: Cells, faults: dict[tuple[int, int], Fault]) -> RawRow:
