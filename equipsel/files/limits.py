@@ -6,8 +6,8 @@ All are our own. Together they keep reading below 500 MB of memory and 10 s, wha
 LARGEST_FILE_BYTES = 20_000_000
 """Of a table, a scenario.toml, a kit.json or a packed workbook: a list of 20,000 devices with long notes has 5 MB."""
 
-LARGEST_UNPACKED_BYTES = 100_000_000
-"""Of everything in a workbook: 2 MB can unpack to gigabytes; 20,000 devices have 40 MB."""
+LARGEST_UNPACKED_BYTES = 60_000_000
+"""Of everything in a workbook: 2 MB can unpack to gigabytes; 20,000 devices have 20 MB."""
 
 MOST_PARTS = 2_000
 """Files inside a workbook: a sheet has a few, and each picture one."""

@@ -107,8 +107,9 @@ def _table(sheet: Any, formulas: Any | None, source: str) -> RawTable | Problem 
         if len(rows[-1].cells) > limits.MOST_COLUMNS:
             wrong = f"has more than {limits.MOST_COLUMNS} columns"
             return table_problem(source, wrong, "leave out what is not part of the table", line)
+    rows = trimmed(rows)
     width = max((len(row.cells) for row in rows), default=0)
-    rows = trimmed([RawRow(row.line, row.cells + ("",) * (width - len(row.cells))) for row in rows])
+    rows = [RawRow(row.line, row.cells + ("",) * (width - len(row.cells))) for row in rows]
     return RawTable(source, rows[0], tuple(rows[1:]), decimal_comma=True, faults=faults) if rows else None
 
 

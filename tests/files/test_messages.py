@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from small_site import CATALOG, SCENARIO, problems_of, write_site
 
-from equipsel.files import InputError, read_catalog, read_scenario, read_site, rows
+from equipsel.files import InputError, limits, read_catalog, read_scenario, read_site
 
 DEVICES = "device,watts,class,place,run_m\n"
 TITLE_COLUMNS = "device, place, run_m, kind, watts, class, cable, mbps ... (18 in all)"
@@ -99,15 +99,63 @@ CELLS = [
     ),
 ]
 
+CELLS += [
+    (
+        "devices.csv",
+        DEVICES + "cam,12-May,3,hall,30\n",
+        "devices.csv row 2, watts: '12-May' is not a number of at least 0; a spreadsheet took it for a date: set the cell's format to a number, and write it again",
+    ),
+    (
+        "devices.csv",
+        DEVICES + "cam,12.05.2026,3,hall,30\n",
+        "devices.csv row 2, watts: '12.05.2026' is not a number of at least 0; a spreadsheet took it for a date: set the cell's format to a number, and write it again",
+    ),
+    (
+        "devices.csv",
+        DEVICES + "cam,12%,3,hall,30\n",
+        "devices.csv row 2, watts: '12%' is not a number of at least 0; this column takes no percentage: write the number itself",
+    ),
+    (
+        "devices.csv",
+        DEVICES + f"cam,5,3,{'x' * 10_000},30\n",
+        f"devices.csv row 2, place: '{'x' * 57}...' is 10,000 characters long; write at most 200",
+    ),
+    (
+        "devices.csv",
+        DEVICES.replace("class", "note") + f"cam,5,{'x' * 10_000},hall,30\n",
+        f"devices.csv row 2, note: '{'x' * 57}...' is 10,000 characters long; write at most 1,000",
+    ),
+    (
+        "devices.csv",
+        DEVICES + "cam\x07,5,3,hall,30\n",
+        "devices.csv row 2, device: 'cam?' holds a control character; write it again by hand",
+    ),
+    (
+        "devices.csv",
+        DEVICES.replace("class", "count") + "cam,5,20001,hall,30\n",
+        "devices.csv row 2, count: the counts add up to 20,001 devices, 20,001 of them here; at most 20,000 are planned in one go; check the count, or plan the site in parts",
+    ),
+]
+
 LAYOUTS = [
+    (
+        "devices.csv",
+        DEVICES.rstrip() + "," * 97 + "\ncam,5,3,hall,30" + "," * 97 + "5\n",
+        "devices.csv row 2: has more than 100 columns; leave out what is not part of the table",
+    ),
+    (
+        "devices.csv",
+        DEVICES.encode("utf-16") + b"\x00\xd8",
+        "devices.csv: begins like UTF-16 text and is none; save it as text in UTF-8 (a spreadsheet calls it CSV UTF-8)",
+    ),
     ("devices.csv", None, "devices.csv: does not exist; add it: `equipsel tables` shows its columns"),
     ("devices.csv", "", "devices.csv: is empty; give it a row with the column names, and rows below it"),
-    ("devices.csv", DEVICES, "devices.csv: has column names and no rows; add a row, or delete the table if it is not needed"),
+    ("devices.csv", DEVICES, "devices.csv: has column names and no rows; add a row"),
     ("devices.csv", b"device,place\x00", "devices.csv: is not a text file; save it as text in UTF-8 (a spreadsheet calls it CSV UTF-8)"),
     (
         "devices.csv",
-        DEVICES.encode() + "kamera-\u00e9".encode("latin-1"),
-        "devices.csv: is not UTF-8 text (line 2 holds byte 0xE9); save it as text in UTF-8 (a spreadsheet calls it CSV UTF-8)",
+        DEVICES.encode() + b"kamera-\x81",
+        "devices.csv: is not UTF-8 text (line 2 holds byte 0x81); save it as text in UTF-8 (a spreadsheet calls it CSV UTF-8)",
     ),
     (
         "devices.csv",
@@ -333,6 +381,21 @@ TOGETHER = [
         "item,price,per,for\ncord,2,port,cameras\n",
         "extras.csv row 2, for: no model or device kind is called 'cameras'; did you mean 'camera'?",
     ),
+    (
+        "extras.csv",
+        "item,price,per,for\ncord,2,port,lihgt\n",
+        "extras.csv row 2, for: no model or device kind is called 'lihgt'; did you mean 'light'?",
+    ),
+    (
+        "extras.csv",
+        "item,price,per,for\ncord,2,port,camara\n",
+        "extras.csv row 2, for: no model or device kind is called 'camara'; did you mean 'camera'?",
+    ),
+    (
+        "extras.csv",
+        "item,price,per,for\ncord,2,run,cta6\n",
+        "extras.csv row 2, for: no model or device kind is called 'cta6'; did you mean 'cat6'?",
+    ),
 ]
 
 
@@ -461,9 +524,9 @@ def test_a_pipe_and_a_link_to_itself_in_the_place_of_a_table(tmp_path: Path) -> 
 
 
 def test_more_rows_than_are_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(rows, "MOST_ROWS", 3)
+    monkeypatch.setattr(limits, "MOST_ROWS", 3)
     wrong = problems_of(tmp_path, {"devices.csv": SCENARIO["devices.csv"] + "door,,1,5,3,hall,9,\n"})
-    assert wrong == ["devices.csv: has 4 rows; at most 3 are read; leave out what is not part of the site"]
+    assert wrong == ["devices.csv: has more than 3 rows; leave out what is not part of the site"]
 
 
 def test_the_same_mistake_in_every_row_is_told_two_hundred_times(tmp_path: Path) -> None:
@@ -485,4 +548,6 @@ def test_a_table_under_a_similar_name_is_pointed_out(tmp_path: Path) -> None:
 
 def test_a_terminal_cannot_be_disturbed_through_a_cell(tmp_path: Path) -> None:
     wrong = problems_of(tmp_path, {"devices.csv": DEVICES + "cam,\x1b[2J,3,hall,30\n"})
-    assert wrong == ["devices.csv row 2, watts: '?[2J' is not a number of at least 0; write a number"]
+    assert wrong == ["devices.csv row 2, watts: '?[2J' holds a control character; write it again by hand"]
+    wrong = problems_of(tmp_path, {"devices.csv": "device,watts,place,run_m,\x1b[2J\ncam,5,hall,30,1\n"})
+    assert "\x1b" not in wrong[0]
