@@ -18,6 +18,7 @@ from equipsel.columns import (
     Positive,
     Ratio,
     Row,
+    Slots,
     Temperature,
     YesNo,
     column,
@@ -46,7 +47,7 @@ class Switch(Equipment):
     feed: Feed = column("where its power comes from: built-in mains supply, external or modular supplies, or an Ethernet port", "mains")
     budget_w: Amount | None = column("the most it hands out over all ports; required for feed = mains", None, "W")
     supply_fit: str | None = column("which supplies fit: matches supplies.fit; required for feed = supply", None)
-    supply_slots: CountOfOne = column("how many supplies it takes", 1)
+    supply_slots: Slots = column("how many supplies it takes", 1)
     in_class: InClass | None = column("the highest class it may take; required for feed = port", None)
     min_volts: PortVolts = column("lowest voltage at its input, for feed = port", Decimal(37), "V")
     own_w: Amount = column("its own draw", Decimal(0), "W")
