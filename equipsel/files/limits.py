@@ -33,8 +33,8 @@ MOST_COLUMNS = 100
 LONGEST_CELL = 1_000
 """Characters of a cell: room for a note of half a page."""
 
-MOST_DEVICES = 20_000
-"""Of a site, counts multiplied out: ten times the largest that was tried."""
+MOST_DEVICES = 10_000
+"""Of a site, counts multiplied out: the longest list that is meant to be read in seconds."""
 
 TEXT_LIMITS = {"title": 200, "currency": 12, "catalog": 1000}
 """Characters of the keys outside [rules]."""
