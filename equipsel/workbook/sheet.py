@@ -15,10 +15,10 @@ class Form(StrEnum):
     PLAIN = "General"
     WHOLE = "#,##0"
     ONE = "#,##0.0"
+    TWO = "0.00"
+    THREE = "0.000"
     MONEY = "#,##0.00"
-    THREE = "#,##0.000"
-    FOUR = "0.0000"
-    PERCENT = '0.0" %"'
+    PRICE = "#,##0.00##"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +43,9 @@ Cell = str | int | float | Decimal | bool | Formula | Shown | None
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """Cells of a field that are at least `least` are set off in colour; a word beside them must say so too."""
+    """Cells of a field with a value above this are set off in colour; a word beside them must say so too."""
 
-    least: float
+    above: float
     field: int
 
 

@@ -78,7 +78,7 @@ def _write_sheet(page: "Worksheet", sheet: Sheet, formats: Formats) -> None:
     if any(field.total for field in sheet.fields):
         _write_totals(page, sheet, formats)
     for mark in sheet.marks:
-        rule = {"type": "cell", "criteria": ">=", "value": mark.least, "format": formats.mark}
+        rule = {"type": "cell", "criteria": ">", "value": mark.above, "format": formats.mark}
         page.conditional_format(1, mark.field, max(len(sheet.rows), 1), mark.field, rule)
 
 
@@ -179,5 +179,5 @@ def _shown_characters(cell: Cell, form: Form) -> int:
         return 0
     if isinstance(value, str | bool):
         return characters(value) if isinstance(value, str) else 3
-    decimals = {Form.WHOLE: 0, Form.ONE: 1, Form.MONEY: 2, Form.THREE: 3, Form.FOUR: 4, Form.PERCENT: 1}.get(form)
-    return len(str(value)) if decimals is None else len(f"{value:,.{decimals}f}") + 2 * (form is Form.PERCENT)
+    decimals = {Form.WHOLE: 0, Form.ONE: 1, Form.TWO: 2, Form.MONEY: 2, Form.PRICE: 2, Form.THREE: 3}.get(form)
+    return len(str(value)) if decimals is None else len(f"{value:,.{decimals}f}")

@@ -1,5 +1,6 @@
 """The power budget: how each unit is loaded, and the heat, mains draw and outlets to plan for."""
 
+from collections import Counter
 from collections.abc import Iterator
 from decimal import Decimal
 
@@ -29,18 +30,24 @@ COLUMNS = (
     "heat_btu_h",
     "mains_w",
     "outlets",
+    "outlet",
+    "circuit",
     "traffic_mbps",
     "uplink_mbps",
+    "uplink_to",
 )
+CORE = "core network"
+"""What the uplink of a switch that no other switch feeds leads to; it is not part of a kit."""
 
 
 def power_budget(kit: Kit, site: Site) -> Schedule:
-    """Each unit's budget, what is reserved and drawn of it, free watts and ports, heat, mains watts, outlets and traffic."""
+    """Each unit's budget, what is reserved and drawn of it, free watts and ports, heat, mains watts, outlets, circuit and uplink."""
     return schedule("power_budget", COLUMNS, _entries(kit, site))
 
 
 def _entries(kit: Kit, site: Site) -> Iterator[Entry]:
     used = plugs(kit, site).keys()
+    taken: Counter[str] = Counter()
     for unit in kit.units:
         listed = list(ports(unit, site))
         powered = [port for port in listed if port.port_w > 0]
@@ -51,24 +58,42 @@ def _entries(kit: Kit, site: Site) -> Iterator[Entry]:
             "data_ports_free": sum(port.port_w == 0 for port in free),
         }
         row = site.catalog.switch.get(unit.model) or site.catalog.injector.get(unit.model)
-        yield Entry(_cells(unit, site) | _watts(unit) | counts, carried_from(site.scenario.place.get(unit.place), row, _owned(unit, site)))
+        carried = carried_from(site.scenario.place.get(unit.place), row, _owned(unit, site))
+        yield Entry(_cells(unit) | _watts(unit) | counts | _mains(unit, site, taken) | _uplink(unit, site), carried)
 
 
-def _cells(unit: Unit, site: Site) -> dict[str, Cell]:
-    switch = site.catalog.switch.get(unit.model)
-    outlets = {"supply": len(unit.supplies), "port": 0}.get(switch.feed if switch else "mains", 1)
-    feed = unit.fed_by
+def _cells(unit: Unit) -> dict[str, Cell]:
     return {
         "place": unit.place,
         "unit": unit.unit,
         "model": unit.model,
         "owned": "yes" if unit.owned else "no",
         "supplies": "; ".join(unit.supplies),
-        "fed_by": " ".join((feed.unit, feed.group, str(feed.port))) if feed else "",
-        "outlets": outlets,
-        "traffic_mbps": unit.traffic_mbps,
-        "uplink_mbps": plain(switch.uplink_mbps) if switch else None,
+        "fed_by": _port_above(unit),
     }
+
+
+def _port_above(unit: Unit) -> str:
+    feed = unit.fed_by
+    return " ".join((feed.unit, feed.group, str(feed.port))) if feed else ""
+
+
+def _mains(unit: Unit, site: Site, taken: Counter[str]) -> dict[str, Cell]:
+    """How many outlets a unit takes, which of its place's (numbered as the units are listed), and on what circuit."""
+    switch, place = site.catalog.switch.get(unit.model), site.scenario.place.get(unit.place)
+    outlets = {"supply": len(unit.supplies), "port": 0}.get(switch.feed if switch else "mains", 1)
+    numbers = [str(taken[unit.place] + number) for number in range(1, outlets + 1)]
+    taken[unit.place] += outlets
+    on_circuit = outlets and place and place.circuit_a and place.circuit_v
+    circuit = f"{unit.place}, {plain(place.circuit_a)} A {plain(place.circuit_v)} V" if on_circuit and place else ""
+    return {"outlets": outlets, "outlet": " + ".join(numbers), "circuit": circuit}
+
+
+def _uplink(unit: Unit, site: Site) -> dict[str, Cell]:
+    """Traffic and speed of a switch's uplink, and where it lands; an injector has none."""
+    switch = site.catalog.switch.get(unit.model)
+    speed = plain(switch.uplink_mbps) if switch else None
+    return {"traffic_mbps": unit.traffic_mbps, "uplink_mbps": speed, "uplink_to": (_port_above(unit) or CORE) if switch else ""}
 
 
 def _watts(unit: Unit) -> dict[str, Cell]:

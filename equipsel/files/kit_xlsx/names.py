@@ -1,0 +1,11 @@
+"""What the sheets of kit.xlsx are called. The sheets of its inputs are called as the tables are."""
+
+SUMMARY = "summary"
+BILL = "bill of materials"
+PORTS = "port schedule"
+CABLES = "cable schedule"
+POWER = "power budget"
+PLACES = "heat and mains"
+FINDINGS = "findings"
+LEFT_OUT = "not included"
+AS_OWNED = "kit as owned"
