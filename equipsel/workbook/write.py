@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
 from equipsel.workbook.sheet import Cell, Field, Form, Formula, Sheet, Shown
@@ -19,13 +20,18 @@ CREATED = datetime(2000, 1, 1)
 MOST_DIGITS = 15
 """Significant digits that a number in a spreadsheet keeps; a longer one is written as text."""
 
-NARROWEST, WIDEST = 6.0, 44.0
+NARROWEST, WIDEST = 6.0, 36.0
+FILTER_BUTTON = 1.5
+"""Characters that the button of a filter hides of a heading's last line."""
+
+LINE_POINTS, HIGHEST_POINTS = 15.0, 400.0
 HEADER_COLOUR, MARK_COLOUR, MARK_INK = "#D9E2EC", "#FCE4C4", "#7A3E00"
 LONGEST_LIST = 255
 """Characters of a drop-down list written out (ECMA-376 as spreadsheets implement it)."""
 
 A4 = 9
 RULED = {"border": 1, "border_color": "#BFC7CF", "valign": "top"}
+TEXTUAL = {"text_wrap": True, "align": "left", "indent": 1}
 
 
 @dataclass(frozen=True)
@@ -56,7 +62,7 @@ def workbook(sheets: Sequence[Sheet], *, title: str, author: str = "") -> bytes:
 
 def _formats(book: "Workbook") -> Formats:
     bold = {**RULED, "bold": True}
-    body = {form: book.add_format({**RULED, "num_format": form.value, "text_wrap": form is Form.TEXT}) for form in Form}
+    body = {form: book.add_format({**RULED, "num_format": form.value, **(TEXTUAL if form is Form.TEXT else {})}) for form in Form}
     total = {form: book.add_format({**bold, "num_format": form.value, "top": 6}) for form in Form}
     header = book.add_format({**bold, "text_wrap": True, "bg_color": HEADER_COLOUR})
     return Formats(header, book.add_format({"bg_color": MARK_COLOUR, "font_color": MARK_INK, "bold": True}), body, total)
@@ -64,15 +70,10 @@ def _formats(book: "Workbook") -> Formats:
 
 def _write_sheet(page: "Worksheet", sheet: Sheet, formats: Formats) -> None:
     _set_up(page, sheet)
-    for column, field in enumerate(sheet.fields):
-        page.write_string(0, column, cell_text(field.heading), formats.header)
-        page.set_column(
-            column, column, _width(field, [row[column] for row in sheet.rows]), formats.body[field.form] if sheet.room else None
-        )
-        if field.note:
-            page.write_comment(0, column, cell_text(field.note), {"x_scale": 2, "y_scale": 1.2})
-        _offer(page, sheet, column)
+    widths = [_width(field, [row[column] for row in sheet.rows]) for column, field in enumerate(sheet.fields)]
+    _write_header(page, sheet, formats, widths)
     for number, row in enumerate(sheet.rows, 1):
+        _set_height(page, number, [_value(cell) for cell in row], widths)
         for column, cell in enumerate(row):
             _write_cell(page, number, column, cell, formats.body, sheet.fields[column].form)
     if any(field.total for field in sheet.fields):
@@ -80,6 +81,29 @@ def _write_sheet(page: "Worksheet", sheet: Sheet, formats: Formats) -> None:
     for mark in sheet.marks:
         rule = {"type": "cell", "criteria": ">", "value": mark.above, "format": formats.mark}
         page.conditional_format(1, mark.field, max(len(sheet.rows), 1), mark.field, rule)
+
+
+def _write_header(page: "Worksheet", sheet: Sheet, formats: Formats, widths: Sequence[float]) -> None:
+    for column, field in enumerate(sheet.fields):
+        page.write_string(0, column, cell_text(field.heading), formats.header)
+        page.set_column(column, column, widths[column], formats.body[field.form] if sheet.room else None)
+        if field.note:
+            page.write_comment(0, column, cell_text(field.note), {"x_scale": 2, "y_scale": 1.2})
+        _offer(page, sheet, column)
+    _set_height(page, 0, [field.heading for field in sheet.fields], [width - FILTER_BUTTON for width in widths])
+
+
+def _set_height(page: "Worksheet", row: int, cells: Sequence[object], widths: Sequence[float]) -> None:
+    """Room for texts that wrap: not every spreadsheet makes it by itself."""
+    lines = max((_lines(cell, width) for cell, width in zip(cells, widths, strict=True) if isinstance(cell, str)), default=1)
+    if lines > 1:
+        page.set_row(row, min(lines * LINE_POINTS, HIGHEST_POINTS))
+
+
+def _lines(text: str, width: float) -> int:
+    """Lines that a text takes in a column."""
+    room = max(int(width) - 1, 1)
+    return sum(max(len(wrap(line, room)), -(-characters(line) // room) if not line.isascii() else 1) for line in text.split("\n"))
 
 
 def _set_up(page: "Worksheet", sheet: Sheet) -> None:
@@ -167,9 +191,9 @@ def _width(field: Field, cells: Sequence[Cell]) -> float:
     """Characters that a column needs for its cells and for its heading on two or three lines."""
     if field.width is not None:
         return field.width
-    heading = max((characters(word) for word in field.heading.split()), default=0) + 4.0  # the filter's button takes some
-    contents = max((_shown_characters(cell, field.form) for cell in cells), default=0) + 2.0
-    return min(max(heading, contents, characters(field.heading) / 2 + 3, NARROWEST), WIDEST)
+    heading = max((characters(word) for word in field.heading.split()), default=0) + 2.0 + FILTER_BUTTON
+    contents = max((_shown_characters(cell, field.form) for cell in cells), default=0) + (2.5 if field.form is Form.TEXT else 1.5)
+    return min(max(heading, contents, characters(field.heading) / 3 + 2, NARROWEST), WIDEST)
 
 
 def _shown_characters(cell: Cell, form: Form) -> int:

@@ -25,7 +25,7 @@ NOT_INCLUDED = (
 
 def findings_sheet(kit: Kit, title: str) -> Sheet:
     """One row for each finding."""
-    fields = (Field("Severity"), Field("Rule"), Field("Where", width=30), Field("Finding", width=90))
+    fields = (Field("Severity"), Field("Rule"), Field("Where", width=30), Field("Finding", width=100))
     rows = [(finding.severity.value, finding.rule, finding.where, finding.message) for finding in kit.findings]
     return Sheet(names.FINDINGS, title, fields, rows)
 
@@ -33,7 +33,7 @@ def findings_sheet(kit: Kit, title: str) -> Sheet:
 def left_out_sheet(power: Schedule, title: str) -> Sheet:
     """What is not included, each uplink that others must land, and the cautions."""
     rows = [*(("not included", *row) for row in NOT_INCLUDED), *_uplinks(power), *(("caution", "", text) for text in CAUTIONS)]
-    return Sheet(names.LEFT_OUT, title, (Field("Sort"), Field("What", width=30), Field("In words", width=90)), rows)
+    return Sheet(names.LEFT_OUT, title, (Field("Kind"), Field("What", width=30), Field("In words", width=100)), rows)
 
 
 def _uplinks(power: Schedule) -> Iterator[tuple[str, str, str]]:

@@ -40,13 +40,23 @@ def _line_cost(row: int, count: str, each: str, counted: Cell, price: Cell, cost
     return Formula(f"=ROUND({count}{row}*{each}{row},2)", due) if exact == due else due
 
 
+def held(schedule: Schedule, *always: str) -> Schedule:
+    """The schedule without the columns that are empty in every row, but for those that are always wanted."""
+    empty = {name for name, *cells in zip(schedule.columns, *schedule.rows, strict=True) if all(cell in ("", None) for cell in cells)}
+    kept = [number for number, name in enumerate(schedule.columns) if name not in empty or name in always]
+    rows = tuple(tuple(row[number] for number in kept) for row in schedule.rows)
+    return Schedule(schedule.name, tuple(schedule.columns[number] for number in kept), rows)
+
+
 def port_sheet(ports: Schedule, title: str, currency: str) -> Sheet:
     """Every port of every unit."""
+    ports = held(ports)
     return Sheet(names.PORTS, title, fields(ports.columns, currency), ports.rows, key_columns=2)
 
 
 def cable_sheet(cables: Schedule, title: str, currency: str) -> Sheet:
     """Every run, with empty columns for what the meter reads."""
+    cables = held(cables)
     listed = [*fields(cables.columns, currency), *READINGS]
     rows = [(*row, *("" for _ in READINGS)) for row in cables.rows]
     return Sheet(names.CABLES, title, listed, rows, key_columns=1)
@@ -54,6 +64,7 @@ def cable_sheet(cables: Schedule, title: str, currency: str) -> Sheet:
 
 def power_sheet(power: Schedule, title: str, currency: str) -> Sheet:
     """Each unit's budget; free watts, load in percent and the word beside a high load are live."""
+    power = held(power, "budget_w", "reserved_w", "free_w", "reserved_pct")
     at = power.columns.index
     split = at("reserved_pct") + 1
     live: dict[str, Callable[[int, tuple[Cell, ...]], Cell]] = {

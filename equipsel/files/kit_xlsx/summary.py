@@ -10,7 +10,7 @@ from equipsel.kit import Kit, Severity
 from equipsel.site import Site
 from equipsel.workbook import Cell, Field, Form, Formula, Sheet, Shown
 
-FIELDS = (Field("Item", width=36), Field("Value", form=Form.PLAIN, width=44), Field("Unit", width=14))
+FIELDS = (Field("Item", width=36), Field("Value", form=Form.PLAIN, width=70), Field("Unit", width=14))
 COST, LOWER_BOUND, GAP, STATUS, VERSION, INPUTS = "Cost", "No kit can cost less than", "Gap", "Status", "Made by", "SHA-256 of the inputs"
 CURRENCY = "Currency"
 TOOL = "equipsel "
@@ -78,7 +78,7 @@ def _found(kit: Kit, pages: dict[str, Sheet]) -> Iterator[Row]:
 def _origin(kit: Kit) -> Iterator[Row]:
     yield VERSION, f"{TOOL}{kit.tool_version or ''}".strip(), ""
     yield INPUTS, kit.inputs_sha256, ""
-    yield "The inputs", "stand on the sheets after this workbook's findings: `equipsel check` re-checks the kit from them", ""
+    yield "The inputs", "are the last sheets: `equipsel check` re-checks the kit from them", ""
 
 
 def _sum(values: Iterable[float | None]) -> Decimal:
