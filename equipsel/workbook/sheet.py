@@ -78,6 +78,7 @@ class Sheet:
     """One sheet: a header that stays in sight, rows that can be filtered, a row of totals if a field asks for one.
 
     key_columns: how many columns stay in sight at the left. room: empty rows below the rows that formats and lists also cover.
+    widest: characters above which a text wraps.
     """
 
     name: str
@@ -88,6 +89,7 @@ class Sheet:
     key_columns: int = 0
     filtered: bool = True
     room: int = 0
+    widest: float = 36
 
     def cells(self, field: int) -> str:
         """A reference to the rows of a field from any sheet, such as 'bill of materials'!$F$2:$F$9."""

@@ -20,7 +20,7 @@ CREATED = datetime(2000, 1, 1)
 MOST_DIGITS = 15
 """Significant digits that a number in a spreadsheet keeps; a longer one is written as text."""
 
-NARROWEST, WIDEST = 6.0, 36.0
+NARROWEST = 6.0
 FILTER_BUTTON = 1.5
 """Characters that the button of a filter hides of a heading's last line."""
 
@@ -70,7 +70,7 @@ def _formats(book: "Workbook") -> Formats:
 
 def _write_sheet(page: "Worksheet", sheet: Sheet, formats: Formats) -> None:
     _set_up(page, sheet)
-    widths = [_width(field, [row[column] for row in sheet.rows]) for column, field in enumerate(sheet.fields)]
+    widths = [_width(field, [row[column] for row in sheet.rows], sheet.widest) for column, field in enumerate(sheet.fields)]
     _write_header(page, sheet, formats, widths)
     for number, row in enumerate(sheet.rows, 1):
         _set_height(page, number, [_value(cell) for cell in row], widths)
@@ -90,7 +90,7 @@ def _write_header(page: "Worksheet", sheet: Sheet, formats: Formats, widths: Seq
         if field.note:
             page.write_comment(0, column, cell_text(field.note), {"x_scale": 2, "y_scale": 1.2})
         _offer(page, sheet, column)
-    _set_height(page, 0, [field.heading for field in sheet.fields], [width - FILTER_BUTTON for width in widths])
+    _set_height(page, 0, [field.heading for field in sheet.fields], widths)
 
 
 def _set_height(page: "Worksheet", row: int, cells: Sequence[object], widths: Sequence[float]) -> None:
@@ -187,13 +187,13 @@ def _offer(page: "Worksheet", sheet: Sheet, column: int) -> None:
     )
 
 
-def _width(field: Field, cells: Sequence[Cell]) -> float:
+def _width(field: Field, cells: Sequence[Cell], widest: float) -> float:
     """Characters that a column needs for its cells and for its heading on two or three lines."""
     if field.width is not None:
         return field.width
-    heading = max((characters(word) for word in field.heading.split()), default=0) + 2.0 + FILTER_BUTTON
+    heading = max((characters(word) for word in field.heading.split()), default=0) + 1.0 + FILTER_BUTTON
     contents = max((_shown_characters(cell, field.form) for cell in cells), default=0) + (2.5 if field.form is Form.TEXT else 1.5)
-    return min(max(heading, contents, characters(field.heading) / 3 + 2, NARROWEST), WIDEST)
+    return min(max(heading, contents, characters(field.heading) / 3 + 2, NARROWEST), widest)
 
 
 def _shown_characters(cell: Cell, form: Form) -> int:

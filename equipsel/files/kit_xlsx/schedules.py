@@ -14,6 +14,9 @@ HIGH_LOAD_PCT = 80
 READINGS = (Field("Measured", "V", Form.TWO), Field("Measured", "A", Form.THREE), Field("Tested by"), Field("Date"), Field("Remark"))
 """Left empty in the cable schedule, to be filled in on site."""
 
+WIDEST = 17
+"""Characters above which a text wraps in the wide schedules, so that a page of them prints large enough to read."""
+
 FORMULA_DIGITS = 6
 """Decimals that a calculated percentage is rounded to, so that binary noise marks nothing."""
 
@@ -51,7 +54,7 @@ def held(schedule: Schedule, *always: str) -> Schedule:
 def port_sheet(ports: Schedule, title: str, currency: str) -> Sheet:
     """Every port of every unit."""
     ports = held(ports)
-    return Sheet(names.PORTS, title, fields(ports.columns, currency), ports.rows, key_columns=2)
+    return Sheet(names.PORTS, title, fields(ports.columns, currency), ports.rows, widest=WIDEST, key_columns=2)
 
 
 def cable_sheet(cables: Schedule, title: str, currency: str) -> Sheet:
@@ -59,7 +62,7 @@ def cable_sheet(cables: Schedule, title: str, currency: str) -> Sheet:
     cables = held(cables)
     listed = [*fields(cables.columns, currency), *READINGS]
     rows = [(*row, *("" for _ in READINGS)) for row in cables.rows]
-    return Sheet(names.CABLES, title, listed, rows, key_columns=1)
+    return Sheet(names.CABLES, title, listed, rows, widest=WIDEST, key_columns=1)
 
 
 def power_sheet(power: Schedule, title: str, currency: str) -> Sheet:
@@ -76,14 +79,14 @@ def power_sheet(power: Schedule, title: str, currency: str) -> Sheet:
     rows: Rows = []
     for number, row in enumerate(power.rows, 2):
         cells = [live[name](number, row) if name in live else cell for name, cell in zip(power.columns, row, strict=True)]
-        word = high_load(f"{letters(split - 1)}{number}", cells[split - 1], " (one port)" if row[at("powered_ports")] == 1 else "")
+        word = high_load(f"{letters(split - 1)}{number}", cells[split - 1], " (1 port)" if row[at("powered_ports")] == 1 else "")
         rows.append((*cells[:split], word, *cells[split:]))
     listed = fields(power.columns, currency)
     shown = [*listed[:split], HIGH_FIELD, *listed[split:]]
-    return Sheet(names.POWER, title, shown, rows, marks=high_marks(split - 1), key_columns=2)
+    return Sheet(names.POWER, title, shown, rows, marks=high_marks(split - 1), widest=WIDEST, key_columns=2)
 
 
-HIGH_FIELD = Field("High load", form=Form.PLAIN, width=19)
+HIGH_FIELD = Field("High load", form=Form.PLAIN, width=18)
 
 
 def high_marks(load_field: int) -> tuple[Mark, ...]:
