@@ -20,7 +20,8 @@ Catalog = Annotated[Path | None, typer.Option(help="Folder or workbook of the ca
 Json = Annotated[bool, typer.Option("--json", help="Print JSON to standard output, and nothing else there.")]
 
 
-OUT_HELP = "Write kit.json and the schedules into this folder, whole or not at all."
+KIT_HELP = "The kit: KIT.json or kit.xlsx, ours or made by hand; left out: SCENARIO is a kit.xlsx, which holds its inputs too."
+OUT_HELP = "Write kit.json, the schedules and kit.xlsx into this folder, whole or not at all."
 
 
 def parse_gap(text: str) -> Decimal:
@@ -84,14 +85,24 @@ def kit(
 @app.command()
 def check(
     scenario: Scenario,
-    kit_json: Annotated[Path, typer.Argument(metavar="KIT.json", help="The kit, ours or made by hand.")],
+    kit_file: Annotated[Path | None, typer.Argument(metavar="[KIT]", help=KIT_HELP)] = None,
     catalog: Catalog = None,
     as_json: Json = False,
 ) -> None:
     """Re-check any kit, and list every rule it breaks."""
     from equipsel.commands.check import run  # noqa: PLC0415 - `equipsel --help` waits for no tables
 
-    run(scenario, kit_json, catalog, as_json)
+    run(scenario, kit_file, catalog, as_json)
+
+
+@app.command()
+def new(
+    target: Annotated[str, typer.Argument(metavar="DIR | FILE.xlsx", help="A new folder for CSV tables, or a new workbook.")],
+) -> None:
+    """Write starter tables, a scenario and its catalog, that run as they are; nothing is ever overwritten."""
+    from equipsel.commands.new import run  # noqa: PLC0415 - `equipsel --help` waits for no tables
+
+    run(parse_folder(target))
 
 
 @app.command()

@@ -7,17 +7,23 @@ import typer
 
 from equipsel.audit import audit
 from equipsel.commands.endings import Ending, plain_endings
-from equipsel.commands.speech import say, say_json, warn
+from equipsel.commands.speech import complain, say, say_json, warn
 from equipsel.console import findings_text, terminal_width
 from equipsel.files import InputError, read_kit, read_site
+from equipsel.files.folder import is_workbook
 from equipsel.kit import Kit, Severity
 from equipsel.site import Site
 
+NO_KIT = "no kit is given: give KIT.json or kit.xlsx after the scenario, or a kit.xlsx alone (it holds the inputs too)"
 
-def run(scenario: Path, kit: Path, catalog: Path | None, as_json: bool) -> None:
-    """Print every rule that a kit breaks, and end with exit code 5 if there is one."""
+
+def run(scenario: Path, kit: Path | None, catalog: Path | None, as_json: bool) -> None:
+    """Print every rule that a kit breaks, and end with exit code 5 if there is one. Without a kit the scenario is a kit.xlsx."""
     with plain_endings():
-        site, given = _read(scenario, kit, catalog)
+        if kit is None and not is_workbook(scenario):
+            complain([NO_KIT])
+            raise typer.Exit(Ending.WRONG_INPUT)
+        site, given = _read(scenario, kit or scenario, catalog)
         warn(site.warnings)
         findings = audit(given, site.scenario, site.catalog)
     if as_json:

@@ -1,7 +1,7 @@
 """Reads scenarios, catalogs and kits, and writes the files of a kit."""
 
 from equipsel.files.kit_files import FILE_NAMES, kit_files
-from equipsel.files.kit_json import read_kit
+from equipsel.files.kit_in import read_kit
 from equipsel.files.problems import InputError, Problem
 from equipsel.files.read import read_catalog, read_scenario, read_site
 from equipsel.files.whole import OutputError, check_writable, write_whole

@@ -31,7 +31,7 @@ EXPECTED = {
 """What a field should have been, by pydantic's kind of error."""
 
 
-def read_kit(path: str | Path) -> Kit:
+def read_kit_json(path: str | Path) -> Kit:
     """The kit in a JSON file. Raises InputError with everything that keeps it from being read as one."""
     source = Path(path).name
     content = read_bytes(Path(path), str(path))
@@ -42,7 +42,7 @@ def read_kit(path: str | Path) -> Kit:
     try:
         return Kit.model_validate(values)
     except ValidationError as error:
-        raise InputError(_problems(error, source)) from error
+        raise InputError(field_problems(error, source)) from error
 
 
 def _parse(text: str, source: str) -> Any | Problem:
@@ -65,7 +65,8 @@ def _finite(text: str) -> float:
     return number
 
 
-def _problems(error: ValidationError, source: str) -> list[Problem]:
+def field_problems(error: ValidationError, source: str) -> list[Problem]:
+    """What pydantic has against the fields of a kit, in words, the first ones of many."""
     problems: dict[str, Problem] = {}
     for one in error.errors(include_url=False):
         path = tuple(part for part in one["loc"] if part not in UNION_TAGS)

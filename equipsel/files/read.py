@@ -11,6 +11,7 @@ from equipsel.catalog import Catalog
 from equipsel.columns import Row
 from equipsel.files.checks import CATALOG_CHECKS, ODDITIES, SCENARIO_CHECKS, SITE_CHECKS
 from equipsel.files.draft import Check, Draft
+from equipsel.files.folder import is_workbook
 from equipsel.files.limits import MOST_OF_A_KIND
 from equipsel.files.problems import InputError, Problem, file_problem, more_of, quoted
 from equipsel.files.raw import Found
@@ -43,12 +44,12 @@ def read_scenario(path: PathLike, catalog: Catalog | None = None) -> Scenario:
 
 
 def read_site(scenario_path: PathLike, catalog_path: PathLike | None = None) -> Site:
-    """A scenario and its catalog: the one given, else the one the scenario names (relative to its own file).
+    """A scenario and its catalog: the one given, else the one it names (relative to its own file), else the one beside its tables.
 
     Its warnings say what is legal but odd. Raises InputError with everything that is wrong with either.
     """
     draft, problems = _scenario(Path(scenario_path))
-    where = _catalog_path(Path(scenario_path), draft.scenario, catalog_path)
+    where = _catalog_path(Path(scenario_path), draft, catalog_path)
     if where is None:
         # A scenario that cannot be read at all says nothing about its catalog: only then is a missing one no problem of its own.
         return _site(draft, problems + ([] if SETTINGS in draft.unreadable else [_no_catalog(draft)]), SCENARIO_CHECKS)
@@ -65,11 +66,14 @@ def _site(draft: Draft, problems: list[Problem], checks: tuple[Check, ...]) -> S
     return Site(checked.scenario, checked.catalog, tuple(str(problem) for problem in odd))
 
 
-def _catalog_path(scenario_path: Path, scenario: Scenario, given: PathLike | None) -> Path | None:
+def _catalog_path(scenario_path: Path, draft: Draft, given: PathLike | None) -> Path | None:
     if given is not None:
         return Path(given)
     folder = scenario_path if isdir(scenario_path) else scenario_path.parent
-    return folder / scenario.catalog if scenario.catalog else None
+    if draft.scenario.catalog or SETTINGS in draft.unreadable:
+        return folder / draft.scenario.catalog if draft.scenario.catalog else None
+    own = scenario_path if is_workbook(scenario_path) else folder
+    return own if catalog_source(own).tables else None
 
 
 def _as_named(draft: Draft, where: Path, problem: Problem) -> Problem:

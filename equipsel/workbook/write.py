@@ -102,7 +102,7 @@ def _set_height(page: "Worksheet", row: int, cells: Sequence[object], widths: Se
 
 def _lines(text: str, width: float) -> int:
     """Lines that a text takes in a column."""
-    room = max(int(width) - 1, 1)
+    room = max(int(width), 1)
     return sum(max(len(wrap(line, room)), -(-characters(line) // room) if not line.isascii() else 1) for line in text.split("\n"))
 
 
