@@ -55,6 +55,15 @@ def solved(monkeypatch: pytest.MonkeyPatch) -> Callable[[Kit | BaseException], l
     return solve_with
 
 
+def test_a_kit_without_out_loads_no_workbook_writer() -> None:
+    code = (
+        f"import sys\nfrom equipsel.cli import app\nfrom typer.testing import CliRunner\nCliRunner().invoke(app, ['kit', {WORKSHOP!r}])\n"
+    )
+    code += "print('pulp' in sys.modules, 'xlsxwriter' in sys.modules)\n"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, cwd=ROOT, timeout=60, check=True)
+    assert done.stdout.split() == [b"True", b"False"]
+
+
 def test_help_loads_neither_the_solver_nor_pandas_nor_the_tables() -> None:
     code = "import sys\nfrom equipsel.cli import app\nfrom typer.testing import CliRunner\n"
     code += "print(CliRunner().invoke(app, ['--help']).exit_code)\n"

@@ -3,17 +3,22 @@
 import csv
 import io
 import json
+from decimal import Decimal
 from typing import Any
 
 import pytest
 from made_up_kit import KIT, SITE
 
-from equipsel.catalog import Catalog
+from equipsel.catalog import Cable, Catalog
 from equipsel.files import FILE_NAMES, kit_files
 from equipsel.files.csv_out import safe, to_csv
+from equipsel.files.schedules.bill import bill_of_materials
+from equipsel.files.schedules.owned import kit_as_owned
 from equipsel.files.schedules.schedule import Schedule
+from equipsel.kit import Kit, Line
 from equipsel.scenario import Owned, Scenario
 from equipsel.site import Site
+from equipsel.variants import with_tables
 
 
 @pytest.fixture(scope="module")
@@ -26,9 +31,8 @@ def rows(files: dict[str, bytes], name: str, *columns: str) -> list[tuple[str, .
 
 
 def test_all_files_are_there(files: dict[str, bytes]) -> None:
-    assert (
-        tuple(files) == FILE_NAMES == ("kit.json", "bill_of_materials.csv", "port_schedule.csv", "cable_schedule.csv", "power_budget.csv")
-    )
+    tables = ("bill_of_materials.csv", "port_schedule.csv", "cable_schedule.csv", "power_budget.csv", "kit_as_owned.csv")
+    assert tuple(files) == FILE_NAMES == ("kit.json", *tables, "kit.xlsx")
 
 
 def test_the_same_kit_gives_the_same_bytes(files: dict[str, bytes]) -> None:
@@ -43,12 +47,12 @@ def test_kit_json_names_fields_as_programs_expect(files: dict[str, bytes]) -> No
 
 def test_the_bill_of_materials(files: dict[str, bytes]) -> None:
     assert files["bill_of_materials.csv"].decode().splitlines() == [
-        "kind,model,place,count,unit_cost,cost,currency,part_no,supplier",
-        "switch,core,hall,1,200,200,EUR,'@007,",
-        "switch,mast,'-1 floor,1,90,90,EUR,,",
-        "cable,cat6,,154.5,0.8,123.6,EUR,,",
-        "extra,cord,,6,2,12,EUR,,A",
-        "place,opening,hall,1,50,50,EUR,,",
+        "kind,model,place,count,measure,unit_cost,cost,currency,order,part_no,supplier",
+        "switch,core,hall,1,piece,200,200,EUR,1,'@007,",
+        "switch,mast,'-1 floor,1,piece,90,90,EUR,1,,",
+        "cable,cat6,,154.5,m,0.8,123.6,EUR,155,,",
+        "extra,cord,,6,piece,2,12,EUR,6,,A",
+        "place,opening,hall,1,,50,50,EUR,,,",
     ]
 
 
@@ -154,3 +158,39 @@ def test_ports_places_and_owned_rows_carry_their_columns_too() -> None:
     files = kit_files(KIT.model_copy(update={"units": (unit, *KIT.units[1:])}), Site(described, bought))
     assert (unit.unit, "under the stairs", "from 2020") in rows(files, "power_budget.csv", "unit", "note_place", "note_own")
     assert (unit.unit, group.group, "left half") in rows(files, "port_schedule.csv", "unit", "group", "note_port")
+
+
+def test_boxes_are_ordered_whole_and_what_is_there_is_not_ordered() -> None:
+    boxed = Cable(model="cat6", price_per_m=Decimal(1), sold_m=Decimal("305"))
+    site = Site(Scenario(owned=(Owned(model="core", place="hall", count=1),)), Catalog(switches=SITE.catalog.switches, cables=(boxed,)))
+    lines = (
+        Line(model="core", kind="switch", place="hall", count=1, unit_cost=0, cost=0),
+        Line(model="core", kind="switch", place="hall", count=1, unit_cost=200, cost=200),
+        Line(model="cat6", kind="cable", count=2, unit_cost=305, cost=610),
+        Line(model="cat6 (pulling)", kind="cable", count=412.5, unit_cost=1, cost=412.5),
+        Line(model="energy", kind="energy", count=10.5, unit_cost=1, cost=10.5),
+    )
+    listed = bill_of_materials(Kit(lines=lines), site)
+    at = [listed.columns.index(name) for name in ("measure", "order")]
+    assert [tuple(row[one] for one in at) for row in listed.rows] == [
+        ("owned", 0), ("piece", 1), ("box of 305 m", 2), ("m", None), ("kWh", None),
+    ]  # fmt: skip
+
+
+def test_units_are_told_outlets_circuits_and_where_their_uplinks_land(files: dict[str, bytes]) -> None:
+    assert rows(files, "power_budget.csv", "unit", "outlets", "outlet", "circuit", "uplink_to") == [
+        ("hall-1", "2", "1 + 2", "", "core network"),
+        ("hall-2", "1", "3", "", ""),
+        ("'-1 floor-1", "0", "", "", "hall-1 strong 2"),
+    ]
+    place = SITE.scenario.places[0].model_copy(update={"circuit_a": Decimal(16), "circuit_v": Decimal(230)})
+    site = with_tables(SITE, places=(place, SITE.scenario.places[1]))
+    assert rows(kit_files(KIT, site), "power_budget.csv", "circuit") == [("hall, 16 A 230 V",), ("hall, 16 A 230 V",), ("",)]
+
+
+def test_a_kit_as_owned_counts_what_is_used_and_what_is_there_unused() -> None:
+    there = (Owned(model="rail240", place="hall", count=5), Owned(model="inj90", place="hall", count=1))
+    site = Site(SITE.scenario.model_copy(update={"owned": there}), SITE.catalog)
+    assert set(kit_as_owned(KIT, site).rows) == {
+        ("core", "hall", 1), ("rail240", "hall", 5), ("inj90", "hall", 1), ("mast", "-1 floor", 1),
+    }  # fmt: skip

@@ -45,6 +45,8 @@ def _line_cost(row: int, count: str, each: str, counted: Cell, price: Cell, cost
 
 def held(schedule: Schedule, *always: str) -> Schedule:
     """The schedule without the columns that are empty in every row, but for those that are always wanted."""
+    if not schedule.rows:
+        return schedule
     empty = {name for name, *cells in zip(schedule.columns, *schedule.rows, strict=True) if all(cell in ("", None) for cell in cells)}
     kept = [number for number, name in enumerate(schedule.columns) if name not in empty or name in always]
     rows = tuple(tuple(row[number] for number in kept) for row in schedule.rows)
