@@ -56,9 +56,8 @@ def solved(monkeypatch: pytest.MonkeyPatch) -> Callable[[Kit | BaseException], l
 
 
 def test_a_kit_without_out_loads_no_workbook_writer() -> None:
-    code = (
-        f"import sys\nfrom equipsel.cli import app\nfrom typer.testing import CliRunner\nCliRunner().invoke(app, ['kit', {WORKSHOP!r}])\n"
-    )
+    code = "import sys\nfrom equipsel.cli import app\nfrom typer.testing import CliRunner\n"
+    code += f"CliRunner().invoke(app, ['kit', {WORKSHOP!r}])\n"
     code += "print('pulp' in sys.modules, 'xlsxwriter' in sys.modules)\n"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, cwd=ROOT, timeout=60, check=True)
     assert done.stdout.split() == [b"True", b"False"]
