@@ -132,7 +132,14 @@ def _settings_sheet() -> Sheet:
         ("currency", CURRENCY, "", "what all prices are in"),
     ]
     rows += [(f"rules.{one.name}", cell_of(Rules, one.name, rules), one.unit, f"{one.meaning} ({one.allowed})") for one in columns(Rules)]
-    return Sheet(SETTINGS, TITLE, SETTING_FIELDS, rows, key_columns=1)
+    listed = enumerate(columns(Rules), len(rows) - len(list(columns(Rules))))
+    offers = {(row, 1): offered for row, column in listed if (offered := _words(Rules, column))}
+    return Sheet(SETTINGS, TITLE, SETTING_FIELDS, rows, key_columns=1, offers=offers)
+
+
+def _words(model: type[Row], column: Column) -> tuple[str, ...]:
+    """The words a column chooses from."""
+    return ("yes", "no") if column.allowed == "yes or no" else choices(model, field_of(model, column.name))
 
 
 def _sheet(table: Table) -> Sheet:
@@ -152,9 +159,5 @@ def _field(model: type[Row], column: Column) -> Field:
     key = model.table, column.name
     default = "required" if column.required else f"default: {column.default}" if column.default else "may stay empty"
     note = "\n".join([column.meaning, *([f"unit: {column.unit}"] if column.unit else []), column.allowed, default])
-    offered: tuple[str, ...] | str = choices(model, field_of(model, column.name))
-    if column.allowed == "yes or no":
-        offered = ("yes", "no")
-    if key in NAMED_BY:
-        offered = f"={references(NAMED_BY[key], 0, ROOM)}"
+    offered = f"={references(NAMED_BY[key], 0, ROOM)}" if key in NAMED_BY else _words(model, column)
     return Field(column.name, form=form_of(model, column.name), note=note, choices=offered, must=key not in OPEN)

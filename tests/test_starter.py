@@ -69,6 +69,15 @@ def test_the_workbook_tells_units_and_offers_lists() -> None:
     assert offers[f"{letters['place']}2:{letters['place']}{last}"] == "'places'!$A$2:$A$501"
 
 
+def test_the_settings_offer_what_each_rule_takes() -> None:
+    page = openpyxl.load_workbook(io.BytesIO(starter_workbook()))["scenario"]
+    offers = {str(offer.sqref): offer.formula1 for offer in page.data_validations.dataValidation}
+    offered = {page[spot.replace("B", "A")].value: words for spot, words in offers.items()}
+    assert offered["rules.budget_basis"] == '"class,stated,granted"'
+    assert offered["rules.allow_cca"] == '"yes,no"'
+    assert len(offered) == 4
+
+
 @pytest.mark.parametrize("name", ["site", "site.xlsx"])
 def test_nothing_is_overwritten(tmp_path: Path, name: str) -> None:
     run("new", tmp_path / name)

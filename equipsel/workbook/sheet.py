@@ -1,7 +1,7 @@
 """What a workbook is made of: sheets of fields and rows, with formats, totals, marks and drop-down lists."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 
@@ -78,7 +78,7 @@ class Sheet:
     """One sheet: a header that stays in sight, rows that can be filtered, a row of totals if a field asks for one.
 
     key_columns: how many columns stay in sight at the left. room: empty rows below the rows that formats and lists also cover.
-    widest: characters above which a text wraps.
+    widest: characters above which a text wraps. offers: drop-down lists of single cells, by row (the first is 0) and field.
     """
 
     name: str
@@ -90,14 +90,15 @@ class Sheet:
     filtered: bool = True
     room: int = 0
     widest: float = 36
+    offers: Mapping[tuple[int, int], tuple[str, ...]] = field(default_factory=dict)
 
-    def cells(self, field: int) -> str:
+    def cells(self, number: int) -> str:
         """A reference to the rows of a field from any sheet, such as 'bill of materials'!$F$2:$F$9."""
-        return references(self.name, field, max(len(self.rows), 1))
+        return references(self.name, number, max(len(self.rows), 1))
 
 
-def references(sheet: str, field: int, count: int) -> str:
+def references(sheet: str, number: int, count: int) -> str:
     """A reference to the first rows below the header of a sheet, in the field of that number (the first is 0)."""
-    letters = column_letters(field)
+    letters = column_letters(number)
     quoted = sheet_name(sheet, set()).replace("'", "''")
     return f"'{quoted}'!${letters}$2:${letters}${count + 1}"

@@ -167,24 +167,26 @@ def _value(cell: Cell) -> Any:
 
 
 def _offer(page: "Worksheet", sheet: Sheet, column: int) -> None:
-    """The drop-down list of a field."""
-    choices = sheet.fields[column].choices
-    if not choices or (not isinstance(choices, str) and len(",".join(choices)) > LONGEST_LIST):
+    """The drop-down list of a field, and those of its single cells."""
+    field = sheet.fields[column]
+    if field.choices:
+        _offer_cells(page, (1, column, max(len(sheet.rows) + sheet.room, 1), column), field.choices, field.must)
+    for (row, at), choices in sheet.offers.items():
+        if at == column:
+            _offer_cells(page, (row + 1, at, row + 1, at), choices, must=True)
+
+
+def _offer_cells(page: "Worksheet", area: tuple[int, int, int, int], choices: tuple[str, ...] | str, must: bool) -> None:
+    if not isinstance(choices, str) and len(",".join(choices)) > LONGEST_LIST:
         return
-    must = sheet.fields[column].must
-    page.data_validation(
-        1,
-        column,
-        max(len(sheet.rows) + sheet.room, 1),
-        column,
-        {
-            "validate": "list",
-            "source": choices if isinstance(choices, str) else list(choices),
-            "error_type": "stop" if must else "information",
-            "error_title": cell_text(sheet.fields[column].title)[:31],
-            "error_message": "It is not in the list." if must else "It is not in the list; it may still be right.",
-        },
-    )
+    rule = {
+        "validate": "list",
+        "source": choices if isinstance(choices, str) else list(choices),
+        "error_type": "stop" if must else "information",
+        "error_title": "Not in the list",
+        "error_message": "Choose from the list." if must else "It is not in the list; it may still be right.",
+    }
+    page.data_validation(*area, rule)
 
 
 def _width(field: Field, cells: Sequence[Cell], widest: float) -> float:
