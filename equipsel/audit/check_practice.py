@@ -135,14 +135,18 @@ def _times(links: list[Link]) -> str:
     return f" ({len(links)} such runs)" if len(links) > 1 else ""
 
 
-def check_idle_owned(facts: Facts) -> Iterator[Found]:
-    """Equipment already there that the kit does not use."""
+def check_already_there(facts: Facts) -> Iterator[Found]:
+    """What of the equipment already there the kit uses, and what it does not."""
     used = Counter((unit.place, unit.model) for unit in facts.kit.units)
     used.update((unit.place, supply) for unit in facts.kit.units for supply in unit.supplies)
+    there: Counter[tuple[str, str]] = Counter()
     for row in facts.site.scenario.owned:
-        idle = row.count - used[row.place, row.model]
-        if idle > 0:
-            yield note(f"place {row.place}", f"{idle} of {row.count} {row.model} already there stay unused.")
+        there[row.place, row.model] += row.count
+    for (place, model), count in there.items():
+        busy = min(count, used[place, model])
+        left = f"; {count - busy} left unused" if busy < count else ""
+        text = f"{busy} of {count} {model} already there {'is' if busy == 1 else 'are'} used{left}." if busy else ""
+        yield note(f"place {place}", text or f"{count} of {count} {model} already there stay unused.")
 
 
 def check_idle_units(facts: Facts) -> Iterator[Found]:
@@ -163,7 +167,9 @@ def check_second_failure(facts: Facts) -> Iterator[Found]:
             continue
         dark = _dark(name, fact, facts)
         text = f"{listed(dark, 20)} would go dark, low priority first" if dark else "no device would go dark"
-        yield note(f"unit {name}", f"If two of its {len(fact.node.supplies)} supplies failed, {text}.")
+        count = len(fact.node.supplies)
+        which = "both its supplies" if count == 2 else f"the two largest of its {count} supplies"
+        yield note(f"unit {name}", f"If {which} failed, {text}.")
 
 
 def _dark(name: str, fact: UnitFact, facts: Facts) -> list[str]:

@@ -74,7 +74,7 @@ CHECKS = MappingProxyType[str, Check](
         "hot span": practice.check_heat_reach,
         "conductor current": practice.check_conductor,
         "second failure": practice.check_second_failure,
-        "owned left over": practice.check_idle_owned,
+        "already there": practice.check_already_there,
         "idle unit": practice.check_idle_units,
     }
 )

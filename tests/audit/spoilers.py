@@ -383,6 +383,6 @@ REMARKS: list[tuple[str, str, str, Spoiler]] = [
     ("hot span", "warning", "device light", _hot_span),
     ("conductor current", "warning", "device light", _strong_light),
     ("second failure", "note", "unit hut-1", _redundant),
-    ("owned left over", "note", "place shop", _two_more_desks),
+    ("already there", "note", "place shop", _two_more_desks),
     ("idle unit", "note", "unit hut-3", _idle_injector),
 ]

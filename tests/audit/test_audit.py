@@ -48,7 +48,7 @@ def test_a_professional_remark(rule: str, severity: str, where: str, change: Spo
 
 
 def test_no_remark_where_nothing_is_remarkable() -> None:
-    assert set(Case().remarks()) == {"extenders in a row"}
+    assert set(Case().remarks()) == {"extenders in a row", "already there"}
 
 
 def test_every_check_is_seen_to_fail() -> None:
@@ -181,7 +181,29 @@ def test_second_failure_names_critical_devices_last() -> None:
     case.device("light")["priority"] = "critical"
     case.device("cam")["priority"] = "high"
     message = case.remarks()["second failure"][0].message
-    assert "reader.1, reader.2, cam.1, cam.2, cam.3, light would go dark" in message
+    assert message == "If both its supplies failed, reader.1, reader.2, cam.1, cam.2, cam.3, light would go dark, low priority first."
+
+
+def test_with_a_third_supply_left_only_low_priority_goes_dark() -> None:
+    """Three of 120 W, two failed: 120 W are left of the reserved 126 W or more."""
+    case = Case()
+    case.rules["redundant_supplies"] = True
+    case.model("switches", "core")["supply_slots"] = 3
+    case.unit("hut-1")["supplies"] = ["dc120", "dc120", "dc120"]
+    case.device("light")["priority"] = "critical"
+    message = case.remarks()["second failure"][0].message
+    assert message.startswith("If the two largest of its 3 supplies failed, ")
+    assert "light" not in message
+
+
+@pytest.mark.parametrize(
+    ("count", "said"),
+    [(1, "1 of 1 desk already there is used."), (3, "1 of 3 desk already there is used; 2 left unused.")],
+)
+def test_what_is_used_again_and_what_is_left_is_said(count: int, said: str) -> None:
+    case = Case()
+    case.scenario["owned"][0].update(count=count)
+    assert [item.message for item in case.remarks()["already there"]] == [said]
 
 
 def test_stated_draw_lets_a_fed_switch_take_less() -> None:

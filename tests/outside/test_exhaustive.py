@@ -4,6 +4,7 @@ The search is written from the rules alone (exhaustive.py, oracle_feeds.py) and 
 the classes and the solver of one ladder. All cases are invented. EQUIPSEL_CASES=10 runs ten times as many.
 """
 
+import signal
 from decimal import Decimal
 
 import pytest
@@ -50,9 +51,39 @@ def test_small_topologies(cases):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("family", "cases"), [(small, range(300, 1000)), (with_extenders, range(500)), (topology, range(2000))])
+@pytest.mark.parametrize(("family", "cases"), [(small, range(300, 1000)), (with_extenders, range(500))])
 def test_many_sites(family, cases):
     assert disagreements(family, cases) == {}
+
+
+class Late(Exception):  # noqa: N818 (the name says what happened)
+    """The exhaustive search takes too long for a case."""
+
+
+def ring(*_):
+    raise Late
+
+
+@pytest.mark.slow
+def test_two_thousand_topologies():
+    """Cases that take the exhaustive search over 25 s are left out (16 of the first 2,000 where this was written), and more taken on."""
+    signal.signal(signal.SIGALRM, ring)
+    compared, number, found = 0, 0, {}
+    while compared < 2000:
+        site, number = topology(number), number + 1
+        signal.setitimer(signal.ITIMER_REAL, 25)
+        try:
+            want = cheapest_cost(*site)
+        except Late:
+            continue
+        finally:
+            signal.setitimer(signal.ITIMER_REAL, 0)
+        compared, got = compared + 1, program_cost(*site)
+        if want != got:
+            found[number - 1] = (want, got)
+    print(f"\n{compared} compared, {number - compared} took too long")
+    assert found == {}
+    assert number < 2200
 
 
 def test_families_are_neither_hopeless_nor_trivial():
