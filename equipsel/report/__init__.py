@@ -1,0 +1,1 @@
+"""The report that is handed over: one page of HTML that needs no network, and the parts to build such pages from."""

@@ -1,0 +1,68 @@
+"""Tables of a page: a caption, heads that repeat in print, and figures that carry their exact value for sorting."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from xml.etree.ElementTree import Element
+
+from equipsel.kit import Number
+from equipsel.report.html import Content, element
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A number in a table: its exact value, as kit.json has it, and how it is shown."""
+
+    value: Number
+    text: str
+
+
+Cell = Content | Figure
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row of a table; `key` is the id that links lead to."""
+
+    cells: tuple[Cell, ...]
+    key: str | None = None
+
+
+def figure(value: Number | None, digits: int = 1) -> Cell:
+    """A number with at most so many decimals, commas between thousands and none at its end that says nothing."""
+    if value is None:
+        return None
+    return Figure(value, decimals(value, digits))
+
+
+def money(value: Number | None) -> Cell:
+    """An amount of money with two decimals."""
+    return None if value is None else Figure(value, f"{value:,.2f}")
+
+
+def decimals(value: Number, digits: int = 1) -> str:
+    """A number as text: at most so many decimals."""
+    text = f"{value:,.{digits}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def table(caption: str, heads: Sequence[str], rows: Iterable[Row], *, foot: Sequence[Cell] = (), class_: str = "") -> Element:
+    """A table in a region of its own that scrolls where the screen is narrower; the first cell of a row names it."""
+    listed = list(rows)
+    numeric = {at for row in listed for at, cell in enumerate(row.cells) if isinstance(cell, Figure)}
+    titles = (element("th", text, scope="col", class_="number" if at in numeric else None) for at, text in enumerate(heads))
+    head = element("thead", element("tr", *titles))
+    body = element("tbody", *(_row(row) for row in listed))
+    last = [element("tfoot", _row(Row(tuple(foot))))] if foot else []
+    made = element("table", element("caption", caption), head, body, *last, class_=class_ or None)
+    return element("div", made, class_="scroll", role="region", tabindex=0, aria_label=caption)
+
+
+def _row(row: Row) -> Element:
+    first, *others = row.cells
+    return element("tr", _cell("th", first, scope="row"), *(_cell("td", cell) for cell in others), id=row.key)
+
+
+def _cell(tag: str, cell: Cell, scope: str | None = None) -> Element:
+    if isinstance(cell, Figure):
+        return element(tag, cell.text, scope=scope, data_value=repr(cell.value))
+    return element(tag, cell, scope=scope)
