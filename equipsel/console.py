@@ -78,10 +78,11 @@ def _status(kit: Kit) -> list[str]:
     if kit.status is Status.STOPPED:
         return [f"Stopped at a limit with no kit{seconds}: give it more time with --time-limit. A kit may or may not exist."]
     bound = f"; no kit can cost less than {amount(kit.lower_bound)}" if kit.lower_bound else ""
-    return [f"{_how_good(kit)}{seconds}", f"Cost {kit.currency} {amount(kit.cost)}{bound}."]
+    return [f"{how_good(kit)}{seconds}", f"Cost {kit.currency} {amount(kit.cost)}{bound}."]
 
 
-def _how_good(kit: Kit) -> str:
+def how_good(kit: Kit) -> str:
+    """What is proven of a kit's cost, in a sentence."""
     gap = kit.gap or 0
     if kit.status is Status.OPTIMAL and not gap:
         return "The cheapest kit: proven."

@@ -19,11 +19,13 @@ DASHES = ("stroke", "stroke dashed", "stroke dotted", "stroke dashdot")
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """A bar: its name, how long it is, and what stands at its end."""
+    """A bar: its name, how long it is, and what stands at its end; a frame around it and a tick in that where they are given."""
 
     name: str
     value: float
     words: str
+    frame: float = 0.0
+    tick: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,18 +55,21 @@ def chart(caption: str, drawn: Element, figures: Element | None) -> Element:
 
 def bars(key: str, title: str, description: str, rows: Sequence[Bar], most: float | None = None) -> Element:
     """Bars one beneath the other, the longest the whole width or `most`."""
-    top = max([bar.value for bar in rows] + [0.0]) if most is None else most
+    top = max([max(bar.value, bar.frame) for bar in rows] + [0.0]) if most is None else most
     drawn = (piece for at, bar in enumerate(rows) for piece in _bar(bar, at * BAR_ROW, top))
     return picture(key, len(rows) * BAR_ROW + 4, title, description, *drawn)
 
 
 def _bar(bar: Bar, y: float, most: float) -> list[Element]:
-    length = BAR_ROOM * min(1.0, bar.value / most) if most > 0 else 0.0
-    return [
-        text(BAR_LEFT - 8, y + 17, bar.name, "end", BAR_LEFT - 12),
-        box(BAR_LEFT, y + 4, max(length, 1.0), BAR_ROW - 8, "full"),
-        text(BAR_LEFT + length + 8, y + 17, bar.words, None, WIDTH - BAR_LEFT - length - 10),
-    ]
+    length, frame = (BAR_ROOM * min(1.0, value / most) if most > 0 else 0.0 for value in (bar.value, bar.frame))
+    end = BAR_LEFT + max(length, frame) + 8
+    drawn = [text(BAR_LEFT - 8, y + 17, bar.name, "end", BAR_LEFT - 12)]
+    drawn += [box(BAR_LEFT, y + 4, frame, BAR_ROW - 8)] if frame else []
+    drawn.append(box(BAR_LEFT, y + 4, max(length, 1.0), BAR_ROW - 8, "full"))
+    if bar.tick is not None and most > 0:
+        at = BAR_LEFT + BAR_ROOM * min(1.0, bar.tick / most)
+        drawn.append(stroke((at, y + 1), (at, y + BAR_ROW - 1), class_="heavy"))
+    return [*drawn, text(end, y + 17, bar.words, None, WIDTH - end - 2)]
 
 
 def lines(

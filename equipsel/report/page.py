@@ -28,7 +28,7 @@ def page(title: str, sections: Sequence[Section], *, lead: Sequence[Content] = (
     """The page in UTF-8: a heading, `lead` beneath it, a list of its sections, the sections, and `foot` at the end."""
     style, script = _style(title), _asset("script.js")
     top = element("header", element("h1", title), *lead, _contents(sections), id="top")
-    body = element("body", top, element("main", *(_section(one) for one in sections)), element("footer", *foot))
+    body = element("body", top, element("main", *(_section(one) for one in sections)), *([element("footer", *foot)] if foot else []))
     root = element("html", _head(title, style, script), body, lang="en")
     body.append(element("script"))
     body[-1].text = script

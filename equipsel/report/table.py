@@ -1,11 +1,16 @@
 """Tables of a page: a caption, heads that repeat in print, and figures that carry their exact value for sorting."""
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element
 
 from equipsel.kit import Number
 from equipsel.report.html import Content, element
+
+BREAKS = re.compile(r"[\s-]+")
+SOME_LETTERS, MOST_LETTERS = 4, 14
+"""Columns of shorter words need no width of their own; longer words may break. The style sheet has a class for each between."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,15 +51,30 @@ def decimals(value: Number, digits: int = 1) -> str:
 
 
 def table(caption: str, heads: Sequence[str], rows: Iterable[Row], *, foot: Sequence[Cell] = (), class_: str = "") -> Element:
-    """A table in a region of its own that scrolls where the screen is narrower; the first cell of a row names it."""
+    """A table in a region of its own that scrolls where the screen is narrower; the first cell of a row names it.
+
+    Class sort: it can be sorted and filtered; fine: smaller type; quiet: its caption is only for those who do not see it.
+    """
     listed = list(rows)
-    numeric = {at for row in listed for at, cell in enumerate(row.cells) if isinstance(cell, Figure)}
-    titles = (element("th", text, scope="col", class_="number" if at in numeric else None) for at, text in enumerate(heads))
-    head = element("thead", element("tr", *titles))
+    head = element("thead", element("tr", *(_head(text, [row.cells[at] for row in listed]) for at, text in enumerate(heads))))
     body = element("tbody", *(_row(row) for row in listed))
     last = [element("tfoot", _row(Row(tuple(foot))))] if foot else []
     made = element("table", element("caption", caption), head, body, *last, class_=class_ or None)
     return element("div", made, class_="scroll", role="region", tabindex=0, aria_label=caption)
+
+
+def _head(words: str, cells: Sequence[Cell]) -> Element:
+    """The head of a column, as wide as its longest word up to a limit: what is longer breaks within the word."""
+    if any(isinstance(cell, Figure) for cell in cells):
+        return element("th", words, scope="col", class_="number")
+    longest = max((len(part) for cell in cells for part in BREAKS.split(_words(cell))), default=0)
+    return element("th", words, scope="col", class_=f"w{min(longest, MOST_LETTERS)}" if longest > SOME_LETTERS else None)
+
+
+def _words(cell: Cell) -> str:
+    if isinstance(cell, Figure):
+        return cell.text
+    return cell or "" if isinstance(cell, str | None) else "".join(cell.itertext())
 
 
 def _row(row: Row) -> Element:
