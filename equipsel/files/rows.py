@@ -14,9 +14,7 @@ from equipsel.columns import LARGEST, NUMBER, Row, allowed, choices, columns, ta
 from equipsel.files.header import Header, Place, read_header
 from equipsel.files.problems import MOST_OF_A_KIND, Problem, cell_problem, more_of, nearest, quoted, table_problem
 from equipsel.files.raw import RawRow, RawTable
-
-METRES_PER_FOOT = Decimal("0.3048")
-"""The international foot (exact by definition)."""
+from equipsel.lengths import METRES_PER_FOOT
 
 MOST_ROWS = 100_000
 """Rows of a table that are read (our own limit: ten times the largest site that is planned in one go)."""

@@ -1,9 +1,9 @@
 """The whole report, part after part."""
 
 from equipsel.kit import Kit
+from equipsel.lengths import Lengths
 from equipsel.report.diagram import Branches, diagrams
 from equipsel.report.html import Content, element
-from equipsel.report.lengths import Lengths
 from equipsel.report.page import Section, page
 from equipsel.report.parts import charts, schedules
 from equipsel.report.parts.assumptions import assumptions
@@ -13,6 +13,7 @@ from equipsel.report.parts.labels import labels
 from equipsel.report.parts.places import places
 from equipsel.report.parts.sign_off import sign_off
 from equipsel.report.parts.summary import summary
+from equipsel.report.parts.why import why
 from equipsel.report.view import View
 from equipsel.site import Site
 
@@ -45,6 +46,7 @@ def _sections(view: View) -> list[Section]:
         Section("assumptions", "Assumptions", assumptions(view), sheet=True),
         Section("labels", "Labels", labels(view), sheet=True),
         Section("sign-off", "Sign-off", sign_off(view), sheet=True),
+        *([Section("why", "Why this kit", why(view), sheet=True)] if view.kit.why else []),
         Section("origin", "Where this comes from", _told(view)),
     ]
 

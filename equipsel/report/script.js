@@ -40,12 +40,13 @@
 
   const makeFilter = (table) => {
     const rows = Array.from(table.tBodies[0].rows);
-    const texts = rows.map((row) => plain(Array.from(row.cells, (cell) => cell.textContent).join(" ")));
+    let texts;
     const label = make("label", "Filter rows ");
     const field = make("input", "", { type: "search", autocomplete: "off" });
     const told = make("span", "", { role: "status" });
     field.setAttribute("aria-label", "Filter rows of: " + table.caption.textContent);
     const apply = () => {
+      texts ??= rows.map((row) => plain(Array.from(row.cells, (cell) => cell.textContent).join(" ")));
       const words = plain(field.value).split(/\s+/).filter(Boolean);
       let shown = 0;
       rows.forEach((row, at) => {
@@ -80,11 +81,13 @@
   if (location.hash) reveal();
 
   // The search: names of devices, units and places, by what the page itself says of them.
-  const named = Array.from(document.querySelectorAll("tr[id] > th, tr[id] > td.find"), (cell) => ({
+  const nameCells = "tr[id] > th";
+  if (!document.querySelector(nameCells)) return;
+  let named;
+  const readNames = () => Array.from(document.querySelectorAll(nameCells), (cell) => ({
     text: cell.textContent, key: plain(cell.textContent), row: cell.parentElement,
     where: cell.closest("table").caption.textContent,
   }));
-  if (!named.length) return;
   const box = make("search", "", { class: "tools" });
   const label = make("label", "Search ");
   const field = make("input", "", { type: "search", autocomplete: "off", placeholder: "device, unit, model" });
@@ -94,6 +97,7 @@
   box.append(label, told, found);
   document.querySelector("nav").before(box);
   field.addEventListener("input", () => {
+    named ??= readNames();
     const words = plain(field.value).split(/\s+/).filter(Boolean);
     const hits = words.length ? named.filter((one) => words.every((word) => one.key.includes(word))) : [];
     found.replaceChildren(...hits.slice(0, 12).map((one) => {

@@ -3,12 +3,17 @@
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
 from xml.etree.ElementTree import Element
 
 from equipsel.kit import Number
+from equipsel.lengths import Lengths
 from equipsel.report.html import Content, element
 
 BREAKS = re.compile(r"[\s-]+")
+LONG = 400
+"""A table of more rows is laid out by the browser only where it is looked at."""
+
 SOME_LETTERS, MOST_LETTERS = 4, 14
 """Columns of shorter words need no width of their own; longer words may break. The style sheet has a class for each between."""
 
@@ -32,11 +37,9 @@ class Row:
     key: str | None = None
 
 
-def figure(value: Number | None, digits: int = 1) -> Cell:
-    """A number with at most so many decimals, commas between thousands and none at its end that says nothing."""
-    if value is None:
-        return None
-    return Figure(value, decimals(value, digits))
+def figure(value: Number | None, digits: int = 2) -> Cell:
+    """A number with at most so many decimals, commas between thousands and no idle zeros."""
+    return None if value is None else Figure(value, decimals(value, digits))
 
 
 def money(value: Number | None) -> Cell:
@@ -44,10 +47,21 @@ def money(value: Number | None) -> Cell:
     return None if value is None else Figure(value, f"{value:,.2f}")
 
 
-def decimals(value: Number, digits: int = 1) -> str:
-    """A number as text: at most so many decimals."""
-    text = f"{value:,.{digits}f}"
+def length(metres: Number | None, lengths: Lengths) -> Cell:
+    """A length for a column whose head gives the unit; its exact value stays in metres, as kit.json has it."""
+    return None if metres is None else Figure(metres, decimals(lengths.of(metres), 1))
+
+
+def decimals(value: Number | Decimal, digits: int = 2) -> str:
+    """A number as text with at most so many decimals, half a unit of the last one rounded up."""
+    rounded = Decimal(str(value)).quantize(Decimal(1).scaleb(-digits), ROUND_HALF_UP)
+    text = f"{rounded:,f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def metres(value: Number | Decimal, lengths: Lengths) -> str:
+    """A length of so many metres with its unit, to a tenth."""
+    return f"{decimals(lengths.of(value), 1)} {lengths.unit}"
 
 
 def table(caption: str, heads: Sequence[str], rows: Iterable[Row], *, foot: Sequence[Cell] = (), class_: str = "") -> Element:
@@ -60,7 +74,7 @@ def table(caption: str, heads: Sequence[str], rows: Iterable[Row], *, foot: Sequ
     body = element("tbody", *(_row(row) for row in listed))
     last = [element("tfoot", _row(Row(tuple(foot))))] if foot else []
     made = element("table", element("caption", caption), head, body, *last, class_=class_ or None)
-    return element("div", made, class_="scroll", role="region", tabindex=0, aria_label=caption)
+    return element("div", made, class_="scroll long" if len(listed) > LONG else "scroll", role="region", tabindex=0, aria_label=caption)
 
 
 def _head(words: str, cells: Sequence[Cell]) -> Element:

@@ -15,7 +15,7 @@ from equipsel.files.schedules.ports import port_schedule
 from equipsel.files.schedules.power import power_budget
 from equipsel.files.schedules.schedule import Cell
 from equipsel.kit import Connection, FedBy, Kit, Number, Unit
-from equipsel.report.lengths import Lengths
+from equipsel.lengths import Lengths
 from equipsel.site import Site
 
 Entry = Mapping[str, Cell]

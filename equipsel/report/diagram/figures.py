@@ -108,7 +108,7 @@ def mains_words(place: str, view: View) -> str:
     if row is None or row.circuit_a is None or row.circuit_v is None:
         return f"Mains: {taken} W"
     allowed = circuit_watts(row.circuit_a, row.circuit_v, view.site.rules.circuit_load_pct)
-    circuit = f"circuit {decimals(float(row.circuit_a))} A, {decimals(float(row.circuit_v))} V"
+    circuit = f"circuit {decimals(row.circuit_a)} A, {decimals(row.circuit_v)} V"
     return f"Mains, {circuit}: {taken} W of {decimals(float(allowed))} W allowed"
 
 

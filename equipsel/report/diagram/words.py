@@ -1,8 +1,10 @@
 """What stands beside the lines of a one-line diagram, and the whole diagram in words."""
 
+from itertools import groupby
+
 from equipsel.kit import Number, Unit
+from equipsel.lengths import Lengths
 from equipsel.report.diagram.branches import Branch
-from equipsel.report.lengths import Lengths
 from equipsel.report.table import decimals
 from equipsel.report.view import View
 
@@ -27,15 +29,15 @@ def run_words(branch: Branch, lengths: Lengths) -> str:
     """Length and cable of the runs of a branch."""
     if branch.use == "injector data":
         return "patch lead"
-    metres = [lengths.of(run.run_m) for run in branch.runs if run.run_m is not None]
+    long = [lengths.of(run.run_m) for run in branch.runs if run.run_m is not None]
     cable = branch.runs[0].cable if branch.runs else None
-    long = f"{_range(metres)} {lengths.unit}" if metres else ""
-    return ", ".join(part for part in (long, cable) if part)
+    return ", ".join(part for part in (f"{_range(long, 1)} {lengths.unit}" if long else "", cable) if part)
 
 
 def extender_words(branch: Branch) -> str:
-    """The extenders along each run of a branch."""
-    return " + ".join(item.model for item in branch.runs[0].extenders) if branch.runs else ""
+    """The extenders along each run of a branch, in their order."""
+    models = [item.model for item in branch.runs[0].extenders] if branch.runs else []
+    return " + ".join(_times(len(list(alike))) + model for model, alike in groupby(models))
 
 
 def end_words(branch: Branch) -> str:
@@ -51,8 +53,8 @@ def _times(count: int) -> str:
     return f"{count} x " if count > 1 else ""
 
 
-def _range(values: list[Number] | list[float]) -> str:
-    low, high = decimals(min(values)), decimals(max(values))
+def _range(values: list[Number] | list[float], digits: int = 2) -> str:
+    low, high = decimals(min(values), digits), decimals(max(values), digits)
     return low if low == high else f"{low}\u2013{high}"
 
 

@@ -77,7 +77,7 @@ def _behind(view: View) -> Iterator[str]:
     minima = ", ".join(f"type {row.number}: {row.port_w} W, {decimals(row.min_v)} V" for row in TYPES.values())
     yield f"A port whose unit states no voltage is taken at the least its type allows (IEEE 802.3, clauses 33 and 145; {minima})."
     yield "Classes 5 to 8 use four pairs; a lower class uses the pairs of its port."
-    yield f"Conductors are at {decimals(float(rules.cable_c))} C all along a run, and share the current evenly; unbalance comes on top."
+    yield f"Conductors are at {decimals(rules.cable_c)} C all along a run, and share the current evenly; unbalance comes on top."
     yield f"Copper-clad aluminium is reckoned at {CCA_RATIO} times the resistance of copper where only its gauge is given."
     yield "Lines with extenders are solved whole: an extender repeats the data and lowers, never raises, the voltage."
     yield "A device draws its stated watts at every voltage; all devices draw their most at the same time."

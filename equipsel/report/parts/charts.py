@@ -41,15 +41,22 @@ def volts(view: View) -> Content:
         return None
     series = [Series(solved.link.name, _points(solved, view)) for solved in chosen]
     unit = view.lengths.unit
-    least = sorted(
-        {(solved.link.device.pd_min_v, solved.load_number) for solved in chosen if solved.link.device and solved.load_number is not None}
-    )
-    levels = [(volts_, f"{decimals(volts_)} V: the least for class {number}") for volts_, number in least]
+    levels = _least(chosen)
     words = "; ".join(f"{one.name}: {_ends(one, unit)}" for one in series)
     drawn = lines(
         "volts", "Volts along the longest lines", words, series, Axis(f"distance from the port, {unit}", 0), Axis("volts"), levels
     )
     return chart("Volts along the longest lines, at full load", drawn, _figures(series, unit))
+
+
+def _least(chosen: list[Solved]) -> list[tuple[float, str]]:
+    """The least volts of the devices at the ends of lines, with their classes."""
+    classes: dict[float, set[int]] = {}
+    for solved in chosen:
+        if solved.link.device and solved.load_number is not None:
+            classes.setdefault(solved.link.device.pd_min_v, set()).add(solved.load_number)
+    numbers = {volts_: ", ".join(map(str, sorted(found))) for volts_, found in sorted(classes.items())}
+    return [(volts_, f"{decimals(volts_)} V: the least for class {number}") for volts_, number in numbers.items()]
 
 
 def _ends(one: Series, unit: str) -> str:

@@ -107,13 +107,13 @@ def _room(view: View) -> Iterator[Content]:
         yield table("Free in each place", heads, (_room_row(place, view) for place in view.places))
     minutes = view.site.rules.backup_minutes
     if minutes and any(device.backup for device in view.site.scenario.devices):
-        yield paragraph(f"What must go on without mains is held on battery for {decimals(float(minutes))} minutes.")
+        yield paragraph(f"What must go on without mains is held on battery for {decimals(minutes)} minutes.")
 
 
 def _kept(view: View) -> str:
     rules = view.site.rules
-    parts = [f"{decimals(float(rules.spare_watts_pct))} % of the watts"] if rules.spare_watts_pct else []
-    parts += [f"{decimals(float(rules.spare_ports_pct))} % of the ports"] if rules.spare_ports_pct else []
+    parts = [f"{decimals(rules.spare_watts_pct)} % of the watts"] if rules.spare_watts_pct else []
+    parts += [f"{decimals(rules.spare_ports_pct)} % of the ports"] if rules.spare_ports_pct else []
     return f"Of that, {' and '.join(parts)} are kept free by your own rules; use them last." if parts else ""
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from xml.etree.ElementTree import Element
 
 from equipsel.report.html import Content, element, paragraph
+from equipsel.report.table import metres
 from equipsel.report.view import Entry, View, port_key, port_words
 
 
@@ -31,7 +32,7 @@ def _cables(view: View) -> Iterator[Element]:
 
 
 def _cable(entry: Entry, view: View) -> Element:
-    length = "" if entry["run_m"] is None else f", {view.lengths.words(float(entry['run_m']))}"
+    length = "" if entry["run_m"] is None else f", {metres(float(entry['run_m']), view.lengths)}"
     own = f"label {entry['label']}" if entry.get("label") else None
     return _label(f"Run {entry['run']}: {entry['to']}", f"from {port_words(port_key(entry))}{length}", own)
 

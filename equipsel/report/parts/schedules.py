@@ -7,7 +7,7 @@ from equipsel.files.schedules.plugs import PortKey
 from equipsel.kit import Connection, FedBy
 from equipsel.report.diagram import Branches
 from equipsel.report.html import Content, link, paragraph
-from equipsel.report.table import Cell, Row, decimals, figure, money, table
+from equipsel.report.table import Cell, Row, decimals, figure, length, metres, money, table
 from equipsel.report.view import Entry, View, carried_words, number_of, port_key, port_words
 
 ORDERING = ("part_no", "supplier")
@@ -47,9 +47,9 @@ def _sold(entry: Entry, view: View) -> str:
         return ""
     cable = view.site.catalog.cable_models.get(str(entry["model"]))
     if cable and cable.sold_m:
-        return f"box of {view.lengths.words(cable.sold_m)}"
-    metres = number_of(entry, "count") or 0
-    return "m" if view.lengths.unit == "m" else f"m ({view.lengths.words(metres)})"
+        return f"box of {metres(cable.sold_m, view.lengths)}"
+    pulled = number_of(entry, "count") or 0
+    return "m" if view.lengths.unit == "m" else f"m ({metres(pulled, view.lengths)})"
 
 
 def ports(view: View, branches: Branches) -> tuple[Content, ...]:
@@ -70,7 +70,7 @@ def _port_row(entry: Entry, view: View, branches: Branches) -> Row:
         link(branches.keys[key], _connected(entry)) if plug else "free",
         figure(number_of(entry, "class")),
         *(figure(number_of(entry, name)) for name in ("reserved_w", "pse_w", "pd_w", "pd_volts")),
-        view.lengths.cell(number_of(entry, "run_m")),
+        length(number_of(entry, "run_m"), view.lengths),
         _cable(entry, plug.run if plug else None, view),
         carried_words(entry),
     )
@@ -84,7 +84,7 @@ def _connected(entry: Entry) -> str:
 def _cable(entry: Entry, run: Run, view: View) -> str:
     """The cable of a run, and the extenders along it."""
     extenders = run.extenders if run else ()
-    words = (item.model if item.at_m is None else f"{item.model} at {view.lengths.words(item.at_m)}" for item in extenders)
+    words = (item.model if item.at_m is None else f"{item.model} at {metres(item.at_m, view.lengths)}" for item in extenders)
     return "; ".join((str(entry["cable"] or ""), *words))
 
 
@@ -107,7 +107,7 @@ def _cable_row(entry: Entry, view: View, drawn: Mapping[PortKey, str]) -> Row:
         figure(number_of(entry, "run")),
         link(view.port_keys[key], port_words(key)),
         _cable(entry, view.plugs[key].run, view),
-        view.lengths.cell(number_of(entry, "run_m")),
+        length(number_of(entry, "run_m"), view.lengths),
         "there" if entry["existing"] == "yes" else "new",
         figure(number_of(entry, "class")),
         *(figure(number_of(entry, name)) for name in ("pse_w", "pd_volts", "pd_w")),

@@ -6,18 +6,21 @@ from xml.etree.ElementTree import Element
 from equipsel.console import amount, how_good
 from equipsel.kit import Finding, Severity
 from equipsel.report.charts import Bar, bars, chart
-from equipsel.report.html import Content, element, paragraph
+from equipsel.report.html import Content, element, link, paragraph
 from equipsel.report.table import Row, decimals, money, table
 from equipsel.report.view import View, number_of, total
 
 WORDS = {Severity.ERROR: "Rule broken", Severity.WARNING: "Warning", Severity.NOTE: "Note"}
+MOST_WARNINGS = 20
 BOUGHT = ("switch", "supply", "injector", "extender", "backup")
 
 
 def summary(view: View) -> tuple[Content, ...]:
     """Warnings, then the kit in figures, then what the money goes to."""
     grave = [finding for finding in view.kit.findings if finding.severity is not Severity.NOTE]
-    warnings = [finding_box(finding) for finding in grave] or [paragraph("No warnings.")]
+    warnings = [finding_box(finding) for finding in grave[:MOST_WARNINGS]] or [paragraph("No warnings.")]
+    if len(grave) > MOST_WARNINGS:
+        warnings.append(paragraph(f"And {len(grave) - MOST_WARNINGS} more: see ", link("findings", "findings"), "."))
     return (element("h3", "Warnings"), *warnings, element("h3", "The kit"), _facts(_pairs(view)), _costs(view))
 
 
