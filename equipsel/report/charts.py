@@ -86,11 +86,10 @@ def lines(
     across = _Scale.over([point[0] for point in points], x, LEFT, RIGHT)
     up = _Scale.over([point[1] for point in points] + [level for level, _ in levels], y, TOP + PLOT, TOP)
     drawn: list[Content] = [*_axes(across, up, x, y)]
-    for level, words in levels:
-        drawn += [
-            stroke((LEFT, up.at(level)), (RIGHT, up.at(level)), class_="hair dashdot"),
-            text(LEFT + 6, up.at(level) - 4, words, "small"),
-        ]
+    for at, (level, words) in enumerate(levels):
+        place, side = (RIGHT - 4, "small end") if at % 2 else (LEFT + 6, "small")
+        y_level = up.at(level)
+        drawn += [stroke((LEFT, y_level), (RIGHT, y_level), class_="hair dashdot"), text(place, y_level - 4, words, side)]
     for at, one in enumerate(series):
         drawn += _line(one, at, across, up)
     drawn += _legend(series, TOP + PLOT + 58)

@@ -1,6 +1,5 @@
 """Tables of a page: a caption, heads that repeat in print, and figures that carry their exact value for sorting."""
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
@@ -10,11 +9,10 @@ from equipsel.kit import Number
 from equipsel.lengths import Lengths
 from equipsel.report.html import Content, element
 
-BREAKS = re.compile(r"[\s-]+")
-LONG = 400
-"""A table of more rows is laid out by the browser only where it is looked at."""
+LONG, SHORT = 400, 8
+"""A table of more rows than the first is laid out by the browser only where it is looked at; a short one is not cut in print."""
 
-SOME_LETTERS, MOST_LETTERS = 4, 14
+SOME_LETTERS, MOST_LETTERS = 4, 13
 """Columns of shorter words need no width of their own; longer words may break. The style sheet has a class for each between."""
 
 
@@ -73,15 +71,16 @@ def table(caption: str, heads: Sequence[str], rows: Iterable[Row], *, foot: Sequ
     head = element("thead", element("tr", *(_head(text, [row.cells[at] for row in listed]) for at, text in enumerate(heads))))
     body = element("tbody", *(_row(row) for row in listed))
     last = [element("tfoot", _row(Row(tuple(foot))))] if foot else []
+    size = " long" if len(listed) > LONG else " short" if len(listed) <= SHORT else ""
     made = element("table", element("caption", caption), head, body, *last, class_=class_ or None)
-    return element("div", made, class_="scroll long" if len(listed) > LONG else "scroll", role="region", tabindex=0, aria_label=caption)
+    return element("div", made, class_=f"scroll{size}", role="region", tabindex=0, aria_label=caption)
 
 
 def _head(words: str, cells: Sequence[Cell]) -> Element:
     """The head of a column, as wide as its longest word up to a limit: what is longer breaks within the word."""
     if any(isinstance(cell, Figure) for cell in cells):
         return element("th", words, scope="col", class_="number")
-    longest = max((len(part) for cell in cells for part in BREAKS.split(_words(cell))), default=0)
+    longest = max((len(part) for cell in cells for part in _words(cell).split()), default=0)
     return element("th", words, scope="col", class_=f"w{min(longest, MOST_LETTERS)}" if longest > SOME_LETTERS else None)
 
 

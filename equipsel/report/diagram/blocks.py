@@ -18,6 +18,7 @@ UNIT, UNIT_WIDTH = 166, 138
 PORTS, DEVICES = UNIT + UNIT_WIDTH, 520
 ROW, EXTENDER_ROW, LEAST, GAP = 44, 58, 92, 20
 SHOWN_SUPPLIES = 3
+MOST_NUMBERS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +109,7 @@ def _branch(branch: Branch, top: float, view: View) -> Element:
     """One line from its port: what it carries above it, its run below, the device at its end."""
     y = top + 20
     key = view.port_keys[branch.ports[0]]
-    head = text(PORTS + 12, y - 7, f"{branch.numbers}: {load_words(branch)}", "small", DEVICES - PORTS - 20)
+    head = text(PORTS + 12, y - 7, f"{_numbers(branch)}: {load_words(branch)}", "small", DEVICES - PORTS - 20)
     drawn: list[Content] = [box(PORTS - 4, y - 4, 8, 8), link(key, head)]
     if branch.use != "free":
         drawn.append(stroke((PORTS + 4, y), (DEVICES - 7, y), class_="stroke" if branch.powers else "stroke dashed"))
@@ -116,6 +117,11 @@ def _branch(branch: Branch, top: float, view: View) -> Element:
         drawn += _extenders(branch, y)
         drawn += _end(branch, y, view)
     return element("g", *drawn, id=branch.key, class_="line")
+
+
+def _numbers(branch: Branch) -> str:
+    """The ports of a branch; only how many where their numbers would not fit."""
+    return branch.numbers if len(branch.numbers) <= MOST_NUMBERS else f"{branch.ports[0][1]} {len(branch.ports)} ports".strip()
 
 
 def _extenders(branch: Branch, y: float) -> Iterator[Content]:
@@ -132,7 +138,7 @@ def _end(branch: Branch, y: float, view: View) -> Sequence[Content]:
     room = WIDTH - DEVICES - 16
     square = branch.use != "device"
     sign = box(DEVICES - 6, y - 6, 12, 12) if square else element("circle", cx=DEVICES, cy=y, r=6, class_="box")
-    name = text(DEVICES + 13, y - 1, branch.names, None, room)
+    name = text(DEVICES + 13, y - 1, branch.title, None, room)
     return [sign, link(_target(branch, view), name), text(DEVICES + 13, y + 13, end_words(branch), "small", room)]
 
 

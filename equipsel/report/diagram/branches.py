@@ -40,6 +40,15 @@ class Branch:
         return ", ".join(ranges(plug.to for plug in self.plugs))
 
     @property
+    def title(self) -> str:
+        """What stands at the end of its line: names, or how many of which kind where several rows of the table end there."""
+        devices = {plug.device.device: plug.device for plug in self.plugs if plug.device}
+        if len(devices) < 2:
+            return self.names
+        first = next(iter(devices.values()))
+        return f"{len(self.plugs)} x {first.kind or first.device}"
+
+    @property
     def numbers(self) -> str:
         """Its ports' numbers, drawn together: 1-4, 7."""
         found = [one.removeprefix("port.") for one in ranges(f"port.{key[2]}" for key in self.ports)]

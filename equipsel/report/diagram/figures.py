@@ -14,10 +14,10 @@ from equipsel.report.svg import WIDTH, box, picture, stroke, text
 from equipsel.report.table import decimals
 from equipsel.report.view import View, total
 
-TALLEST = 640
+TALLEST = 850
 """A picture taller than this begins another."""
 
-MOST_BRANCHES = 16
+MOST_BRANCHES = 14
 """A unit with more branches goes on in the next picture."""
 
 HEADER = 62
