@@ -8,10 +8,10 @@ from equipsel.report.html import Content, element
 WIDTH = 720
 """Every picture is this wide; pages scale it to their own width."""
 
-LETTER = 7.2
+LETTER = 7.6
 """A middling letter of text of 12 units in a wide sans-serif face (measured on one; others are narrower)."""
 
-NARROW, BROAD = frozenset("iljtfrI.,:;'|!()[]/ -"), frozenset("mwMW@%\u2026")
+NARROW, BROAD = frozenset("iljtfrI.,:;'|!()[]/ -"), frozenset("mwMW@%#+<=>^~\u2026\ufffd")
 ELLIPSIS = "\u2026"
 
 SMALL = 11 / 12
@@ -62,7 +62,7 @@ def wide(words: str) -> float:
 def _weight(letter: str) -> float:
     if east_asian_width(letter) in "WF":
         return 1.8
-    return 0.6 if letter in NARROW else 1.5 if letter in BROAD else 1.15 if letter.isupper() else 1.0
+    return 0.6 if letter in NARROW else 1.6 if letter in BROAD else 1.15 if letter.isupper() else 1.0
 
 
 def fitted(words: str, room: float) -> str:

@@ -73,7 +73,7 @@ def table(caption: str, heads: Sequence[str], rows: Iterable[Row], *, foot: Sequ
     last = [element("tfoot", _row(Row(tuple(foot))))] if foot else []
     size = " long" if len(listed) > LONG else " short" if len(listed) <= SHORT else ""
     made = element("table", element("caption", caption), head, body, *last, class_=class_ or None)
-    return element("div", made, class_=f"scroll{size}", role="region", tabindex=0, aria_label=caption)
+    return element("div", made, class_=f"scroll{size}", role="region", tabindex=0, aria_label=f"{caption}: table")
 
 
 def _head(words: str, cells: Sequence[Cell]) -> Element:

@@ -120,18 +120,25 @@ def _cable_row(entry: Entry, view: View, drawn: Mapping[PortKey, str]) -> Row:
 
 def budget(view: View) -> Element:
     """What each unit hands out of what it has, and what is free."""
-    heads = ("Unit", "Model", "Supplies or feed", "Budget W", "Reserved W", "Free W", "Reserved %", "Drawn W", "Powered ports",
-             "free of them", "Data ports free", "Traffic Mb/s", "Uplink Mb/s", "Notes")  # fmt: skip
+    heads = ("Unit", "Model", "Supplies or feed", "Budget W", "Reserved W", "Free W", "Drawn W", "Ports that power", "Data ports free",
+             "Traffic Mb/s", "Uplink Mb/s", "Notes")  # fmt: skip
     return table("Power budget", heads, (_budget_row(entry, view) for entry in view.budgets), class_="sort fine quiet")
 
 
 def _budget_row(entry: Entry, view: View) -> Row:
     unit = str(entry["unit"])
     owned = "already there" if entry["owned"] == "yes" else ""
-    watts = ("budget_w", "reserved_w", "free_w", "reserved_pct", "draw_w")
-    counts = ("powered_ports", "powered_ports_free", "data_ports_free", "traffic_mbps", "uplink_mbps")
+    watts, data = ("budget_w", "reserved_w", "free_w", "draw_w"), ("data_ports_free", "traffic_mbps", "uplink_mbps")
     notes = "; ".join(part for part in (owned, carried_words({key: entry[key] for key in entry if key not in ORDERING})) if part)
-    cells = (unit, str(entry["model"]), _source(entry), *(figure(number_of(entry, name)) for name in watts + counts), notes)
+    cells: tuple[Cell, ...] = (
+        unit,
+        str(entry["model"]),
+        _source(entry),
+        *(figure(number_of(entry, name)) for name in watts),
+        f"{entry['powered_ports_free']} of {entry['powered_ports']} free",
+        *(figure(number_of(entry, name)) for name in data),
+        notes,
+    )
     return Row(cells, view.unit_keys[unit])
 
 
