@@ -87,9 +87,9 @@ def lines(
     up = _Scale.over([point[1] for point in points] + [level for level, _ in levels], y, TOP + PLOT, TOP)
     drawn: list[Content] = [*_axes(across, up, x, y)]
     for at, (level, words) in enumerate(levels):
-        place, side = (RIGHT - 4, "small end") if at % 2 else (LEFT + 6, "small")
+        place, side, beside = (RIGHT - 4, "small end", 13) if at % 2 else (LEFT + 6, "small", -4)
         y_level = up.at(level)
-        drawn += [stroke((LEFT, y_level), (RIGHT, y_level), class_="hair dashdot"), text(place, y_level - 4, words, side)]
+        drawn += [stroke((LEFT, y_level), (RIGHT, y_level), class_="hair dashdot"), text(place, y_level + beside, words, side)]
     for at, one in enumerate(series):
         drawn += _line(one, at, across, up)
     drawn += _legend(series, TOP + PLOT + 58)

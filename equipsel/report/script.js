@@ -90,7 +90,7 @@
   }));
   const box = make("search", "", { class: "tools" });
   const label = make("label", "Search ");
-  const field = make("input", "", { type: "search", autocomplete: "off", placeholder: "device, unit, model" });
+  const field = make("input", "", { type: "search", autocomplete: "off", placeholder: "device, port or unit" });
   const told = make("span", "", { role: "status" });
   const found = make("ul", "", { class: "found" });
   label.append(field);
