@@ -10,6 +10,7 @@ import typer
 from equipsel import __version__
 from equipsel.commands.speech import report_bug
 from equipsel.commands.voltage_drop import voltage_drop_command
+from equipsel.lengths import Lengths
 
 HELP = "Choose the cheapest compliant switches, supplies, injectors and extenders that power a site over its Ethernet cable."
 
@@ -21,7 +22,7 @@ Json = Annotated[bool, typer.Option("--json", help="Print JSON to standard outpu
 
 
 KIT_HELP = "The kit: KIT.json or kit.xlsx, ours or made by hand; left out: SCENARIO is a kit.xlsx, which holds its inputs too."
-OUT_HELP = "Write kit.json, the schedules and kit.xlsx into this folder, whole or not at all."
+OUT_HELP = "Write kit.json, the schedules, kit.xlsx and report.html into this folder, whole or not at all."
 
 
 def parse_gap(text: str) -> Decimal:
@@ -75,11 +76,12 @@ def kit(
     gap: Annotated[Decimal | None, typer.Option(parser=parse_gap, help="Relative gap at which the search may stop.")] = None,
     time_limit: Annotated[float | None, typer.Option(parser=parse_seconds, help="Seconds after which the search may stop.")] = None,
     as_json: Json = False,
+    units: Annotated[Lengths, typer.Option(help="Units of the lengths in report.html.")] = Lengths.METRIC,
 ) -> None:
     """Choose the cheapest compliant kit for a scenario."""
     from equipsel.commands.kit import Request, run  # noqa: PLC0415 - `equipsel --help` waits for no tables
 
-    run(Request(scenario, catalog, out, gap, time_limit, as_json))
+    run(Request(scenario, catalog, out, gap, time_limit, as_json, units))
 
 
 @app.command()

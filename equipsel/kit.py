@@ -123,6 +123,60 @@ class Connection(Part):
     loss_w: Number | None = None
 
 
+class LineReason(Part):
+    """Why a purchased line is there, and what the cheapest kit without it costs more.
+
+    Without it: none of that model in that place (for a place: nothing stands there). `without_cost` is in money, None where there
+    is no kit without it or none was found in time; `exact` says that both costs are proven, else the figure is a lower bound.
+    """
+
+    model: str
+    place: str | None = None
+    kind: str
+    text: str
+    without_cost: Number | None = None
+    exact: bool = True
+    without_text: str
+
+
+class Binding(Part):
+    """How close a limit is: used of limit, in its unit, and that in percent."""
+
+    where: str
+    what: str
+    used: Number
+    limit: Number
+    unit: str
+    pct: Number
+
+
+class DeviceReason(Part):
+    """Why devices (alike, drawn together in one text) hang where they do and not in a cheaper way."""
+
+    device: str
+    text: str
+
+
+class Cheaper(Part):
+    """A smaller request and what it saves, in money; `exact` as for a line: else at most so much is known to be saved."""
+
+    request: str
+    saves: Number
+    exact: bool = True
+    text: str
+
+
+class Why(Part):
+    """Why this kit: its lines, what binds, its devices, cheaper requests, what looks odd. `complete`: not cut short by time."""
+
+    lines: tuple[LineReason, ...] = ()
+    binding: tuple[Binding, ...] = ()
+    devices: tuple[DeviceReason, ...] = ()
+    cheaper: tuple[Cheaper, ...] = ()
+    odd: tuple[str, ...] = ()
+    complete: bool = True
+
+
 class Kit(Part):
     """The whole answer."""
 
@@ -139,6 +193,7 @@ class Kit(Part):
     connections: tuple[Connection, ...] = ()
     findings: tuple[Finding, ...] = ()
     reasons: tuple[str, ...] = ()
+    why: Why | None = None
 
     def to_json(self) -> str:
         """The text of kit.json."""

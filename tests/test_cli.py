@@ -288,3 +288,18 @@ def test_an_empty_folder_name_is_refused(solved: Any) -> None:
     done = run("kit", WORKSHOP, "--out", "")
     assert done.exit_code == 2
     assert "give the folder a name" in done.output
+
+
+@pytest.mark.parametrize(("words", "head"), [((), "Run m"), (("--units", "imperial"), "Run ft")])
+def test_the_report_shows_lengths_as_asked_for(words: tuple[str, ...], head: str, solved: Any, tmp_path: Path) -> None:
+    solved(GOOD)
+    done = run("kit", WORKSHOP, "--out", str(tmp_path / "out"), *words)
+    assert done.exit_code == 0
+    assert head in (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
+
+
+def test_unknown_units_are_a_usage_error(tmp_path: Path) -> None:
+    done = run("kit", WORKSHOP, "--units", "cubits", "--out", str(tmp_path / "out"))
+    assert done.exit_code == 2
+    assert "metric" in done.stderr
+    assert not (tmp_path / "out").exists()

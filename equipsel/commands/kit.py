@@ -13,6 +13,7 @@ from equipsel.commands.speech import complain, say, say_json, warn
 from equipsel.console import kit_text, terminal_width
 from equipsel.files import FILE_NAMES, check_writable, kit_files, read_site, write_whole
 from equipsel.kit import Kit, Status
+from equipsel.lengths import Lengths
 from equipsel.site import Site
 
 ENDINGS = {
@@ -25,7 +26,7 @@ ENDINGS = {
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """What was asked for: paths, when the search may stop (None: as the rules say), and how to print."""
+    """What was asked for: paths, when the search may stop (None: as the rules say), how to print, and lengths of the report."""
 
     scenario: Path
     catalog: Path | None
@@ -33,6 +34,7 @@ class Request:
     gap: Decimal | None
     time_limit_s: float | None
     as_json: bool
+    lengths: Lengths = Lengths.METRIC
 
 
 def run(request: Request) -> None:
@@ -45,7 +47,7 @@ def run(request: Request) -> None:
         kit = _solve(site, request)
         written = bool(request.out) and ENDINGS[kit.status] is Ending.DONE
         if request.out and written:
-            write_whole(request.out, kit_files(kit, site))
+            write_whole(request.out, kit_files(kit, site, request.lengths))
         _print(kit, site, request, written=written)
     raise typer.Exit(ENDINGS[kit.status])
 

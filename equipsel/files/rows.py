@@ -16,9 +16,7 @@ from equipsel.files.limits import LONGEST_CELL, MOST_OF_A_KIND
 from equipsel.files.problems import Problem, cell_problem, more_of, nearest, quoted, table_problem
 from equipsel.files.raw import RawRow, RawTable, tidy
 from equipsel.files.tables import REQUIRED
-
-METRES_PER_FOOT = Decimal("0.3048")
-"""The international foot (exact by definition)."""
+from equipsel.lengths import METRES_PER_FOOT
 
 UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 """Characters that neither a spreadsheet nor a terminal shows (line ends and tabs aside)."""

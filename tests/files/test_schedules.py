@@ -32,7 +32,7 @@ def rows(files: dict[str, bytes], name: str, *columns: str) -> list[tuple[str, .
 
 def test_all_files_are_there(files: dict[str, bytes]) -> None:
     tables = ("bill_of_materials.csv", "port_schedule.csv", "cable_schedule.csv", "power_budget.csv", "kit_as_owned.csv")
-    assert tuple(files) == FILE_NAMES == ("kit.json", *tables, "kit.xlsx")
+    assert tuple(files) == FILE_NAMES == ("kit.json", *tables, "kit.xlsx", "report.html")
 
 
 def test_the_same_kit_gives_the_same_bytes(files: dict[str, bytes]) -> None:
