@@ -69,7 +69,7 @@ Out = Annotated[Path | None, typer.Option(parser=parse_folder, metavar="DIR", he
 
 
 @app.command()
-def kit(
+def kit(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
     scenario: Scenario,
     catalog: Catalog = None,
     out: Out = None,
@@ -77,8 +77,17 @@ def kit(
     time_limit: Annotated[float | None, typer.Option(parser=parse_seconds, help="Seconds after which the search may stop.")] = None,
     as_json: Json = False,
     units: Annotated[Lengths, typer.Option(help="Units of the lengths in report.html.")] = Lengths.METRIC,
+    every: Annotated[bool, typer.Option("--all", help="SCENARIO is a folder of scenarios: the kit of each, and one order.")] = False,
+    workers: Annotated[int | None, typer.Option(min=1, help="With --all: processes; left out: one for each core.")] = None,
+    cluster: Annotated[str | None, typer.Option(metavar="ADDRESS", help="With --all: a Dask scheduler to work on.")] = None,
 ) -> None:
     """Choose the cheapest compliant kit for a scenario."""
+    if every:
+        from equipsel.commands import many  # noqa: PLC0415 - only many sites wait for it
+
+        many.run(scenario, many.Asked(catalog, gap, time_limit, out, units), workers, cluster, as_json=as_json)
+    if cluster is not None:
+        raise typer.BadParameter("goes with --all: one site is solved on this machine", param_hint="--cluster")
     from equipsel.commands.kit import Request, run  # noqa: PLC0415 - `equipsel --help` waits for no tables
 
     run(Request(scenario, catalog, out, gap, time_limit, as_json, units))

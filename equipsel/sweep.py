@@ -76,12 +76,15 @@ def _leave_ctrl_c_to_the_parent() -> None:
 
 
 @contextmanager
-def workers(number: int) -> Iterator[Workers | None]:
-    """An executor of so many processes, or None for one: then the work is done in this process. Whatever stops it ends them all."""
-    if number <= 1:
+def workers(number: int, *, apart: bool = False) -> Iterator[Workers | None]:
+    """An executor of so many processes, or None for one: then the work is done in this process. Whatever stops it ends them all.
+
+    apart: also one is a process of its own, which Ctrl-C does not reach.
+    """
+    if number <= 1 and not apart:
         yield None
         return
-    executor = Processes(number)
+    executor = Processes(max(number, 1))
     try:
         yield executor
     except BaseException:

@@ -35,15 +35,16 @@ class Ticker:
 
     def __exit__(self, *_: object) -> None:
         """Clear the line."""
-        self._write("")
+        self.show("")
 
     def tell(self, progress: Progress) -> None:
         """Show where the search stands."""
         best = "no kit yet" if progress.cost is None else f"best kit {progress.cost:,}"
         bound = "" if progress.bound is None else f", none can cost less than {progress.bound:,}"
-        self._write(f"{progress.seconds:.0f} s: {best}{bound} (Ctrl-C gives the best so far)")
+        self.show(f"{progress.seconds:.0f} s: {best}{bound} (Ctrl-C gives the best so far)")
 
-    def _write(self, text: str) -> None:
+    def show(self, text: str) -> None:
+        """Show a line in place of the last one."""
         if self.shown and (text or self.length):
             self.stream.write("\r" + text.ljust(self.length) + ("" if text else "\r"))
             self.stream.flush()

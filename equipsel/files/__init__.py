@@ -1,6 +1,7 @@
 """Reads scenarios, catalogs and kits, and writes the files of a kit."""
 
-from equipsel.files.kit_files import FILE_NAMES, kit_files
+from equipsel.files.csv_out import to_csv
+from equipsel.files.kit_files import FILE_NAMES, KIT_JSON, kit_files
 from equipsel.files.kit_in import read_kit
 from equipsel.files.problems import InputError, Problem
 from equipsel.files.read import read_catalog, read_scenario, read_site
@@ -8,6 +9,7 @@ from equipsel.files.whole import OutputError, check_writable, write_whole
 
 __all__ = [
     "FILE_NAMES",
+    "KIT_JSON",
     "InputError",
     "OutputError",
     "Problem",
@@ -17,5 +19,6 @@ __all__ = [
     "read_kit",
     "read_scenario",
     "read_site",
+    "to_csv",
     "write_whole",
 ]

@@ -1,0 +1,1 @@
+"""The same question for many sites: each one's kit, and one order over all of them."""
