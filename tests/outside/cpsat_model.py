@@ -5,17 +5,19 @@ numbered injector with a data port. Only what lies beyond the numbered units is 
 place has the ports and watts of any number of units together. An answer in which a stand-in is no more than one unit is
 exact; else there are too few numbers and the model is made again with more. Integer cents and milliwatts. It knows
 places, supplies, injectors, extenders, alternatives, owned equipment, spare watts and ports, uplinks, rack space and
-outlets; no fed switches, batteries, energy, circuits, critical shares or extras.
+outlets, and by class fed switches (cpsat_fed.py); no fed switches by stated or granted draw, where what a feed takes is a
+curve, no batteries, energy, circuits, critical shares or extras.
 """
 
 from collections import defaultdict
-from decimal import Decimal
-from fractions import Fraction
 from itertools import pairwise
 from math import ceil, floor
 from time import monotonic
 from typing import NamedTuple
 
+from beyond import refuse
+from cpsat_fed import Feeds
+from cpsat_slot import MILLI, Slot, cents
 from oracle_feeds import (
     Build,
     Route,
@@ -36,20 +38,6 @@ from ortools.sat.python import cp_model
 from equipsel.catalog import Catalog
 from equipsel.scenario import Scenario
 
-MILLI = 1000
-
-
-class Beyond(Exception):  # noqa: N818 (the name says what happened)
-    """The site asks for something this model does not know."""
-
-
-def cents(money: Decimal) -> int:
-    """Whole cents; the model knows no others."""
-    scaled = Fraction(money) * 100
-    if scaled.denominator != 1:
-        raise Beyond(f"{money} is no whole number of cents")
-    return scaled.numerator
-
 
 class Answer(NamedTuple):
     """Cost of the cheapest kit found (None: none was), whether it is proven, and the proven lower bound; in cents."""
@@ -61,7 +49,7 @@ class Answer(NamedTuple):
 
 def cheapest_cost(scenario: Scenario, catalog: Catalog, seconds: float = 30, workers: int = 2) -> Answer:
     """The cheapest kit by this model, searched for so many seconds at most. Raises Beyond for a site it does not know."""
-    _refuse(scenario, catalog)
+    refuse(scenario, catalog, energy=True)
     numbered: dict[tuple[str, str], int] = defaultdict(lambda: 2)
     ends = monotonic() + seconds
     while True:
@@ -72,43 +60,12 @@ def cheapest_cost(scenario: Scenario, catalog: Catalog, seconds: float = 30, wor
         status = solver.solve(model.cp)
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return Answer(None, status == cp_model.INFEASIBLE, None)
-        pooled = {key: solver.value(count) for key, count in model.beyond.items() if solver.value(count) > 1}
+        pooled = {key: solver.value(slot.count) for key, slot in model.beyond.items() if solver.value(slot.count) > slot.exact_up_to}
         if not pooled or monotonic() > ends:
             cost = None if pooled else round(solver.objective_value)
             return Answer(cost, status == cp_model.OPTIMAL and not pooled, ceil(solver.best_objective_bound - 0.001))
         for key, count in pooled.items():
             numbered[key] += count
-
-
-def _refuse(scenario: Scenario, catalog: Catalog) -> None:
-    rules = scenario.rules
-    asked = {
-        "fed switches": rules.max_cascade > 0 and any(row.feed == "port" for row in catalog.switches),
-        "energy": rules.energy_price_kwh * rules.years > 0,
-        "batteries": rules.backup_minutes > 0 and any(row.backup for row in scenario.devices),
-        "critical shares": rules.max_critical_share_pct < 100,
-        "a limit on models": rules.max_models is not None,
-        "circuits": any(row.circuit_a is not None for row in scenario.places),
-        "extras": bool(catalog.extras),
-        "boxes": any(row.sold_m > 0 for row in catalog.cables),
-    }
-    named = [name for name, present in asked.items() if present]
-    if named:
-        raise Beyond(", ".join(named))
-
-
-class Slot:
-    """A numbered unit of a model in a place, or the stand-in for all beyond the numbered ones (most > 1)."""
-
-    def __init__(self, cp: cp_model.CpModel, name: str, builds: list[Build], most: int) -> None:
-        self.builds = builds
-        self.count = cp.new_int_var(0, most, f"{name} used")
-        self.chosen = [cp.new_int_var(0, most, f"{name} build {at}") for at in range(len(builds))]
-        cp.add(sum(self.chosen) == self.count)
-        groups = range(len(builds[0].heads))
-        self.plugs: list[list[cp_model.IntVar]] = [[] for _ in groups]
-        self.watts: list[list[cp_model.LinearExprT]] = [[] for _ in groups]
-        self.traffic: list[cp_model.LinearExprT] = []
 
 
 class SiteModel:
@@ -119,7 +76,7 @@ class SiteModel:
         self.limits = bundle_limits(catalog)
         self.cp = cp_model.CpModel()
         self.price: list[cp_model.LinearExprT] = []
-        self.beyond: dict[tuple[str, str], cp_model.IntVar] = {}
+        self.beyond: dict[tuple[str, str], Slot] = {}
         self.total = sum(row.count for row in scenario.devices)
         self.switches: dict[str, list[Slot]] = {}
         self.injectors: dict[str, list[Slot]] = {}
@@ -127,8 +84,10 @@ class SiteModel:
             self.switches[name] = self._slots(name, switch_builds(self.rules, catalog), numbered)
             self.injectors[name] = self._slots(name, injector_builds(catalog), numbered)
         self.rows: dict[int, list[cp_model.IntVar]] = defaultdict(list)
+        self.feeds = Feeds(self, numbered)
         for number in range(len(scenario.devices)):
             self._devices(number)
+        self.feeds.connect()
         for name in scenario.place:
             self._place(name)
         self._shared_cables()
@@ -139,14 +98,19 @@ class SiteModel:
         slots = []
         for model in dict.fromkeys(build.model.model for build in standing):
             of_model = [build for build in standing if build.model.model == model]
-            row = [Slot(self.cp, f"{place} {model} {at}", of_model, 1) for at in range(numbered[place, model])]
-            beyond = Slot(self.cp, f"{place} {model} beyond", of_model, self.total + 4)
-            self.beyond[place, model] = beyond.count
-            for slot, after in pairwise(row):
-                self.cp.add(slot.count >= after.count)
-            self.cp.add(beyond.count <= (self.total + 4) * row[-1].count)
-            slots += [*row, beyond]
+            budgets = [build.budget_mw(self.rules) for build in of_model]
+            row = [Slot(self.cp, f"{place} {model} {at}", of_model, budgets, 1) for at in range(numbered[place, model])]
+            beyond = Slot(self.cp, f"{place} {model} beyond", of_model, budgets, self.total + 4)
+            slots += self.in_order(place, model, row, beyond)
         return slots
+
+    def in_order(self, place: str, model: str, row: list[Slot], beyond: Slot) -> list[Slot]:
+        """Numbered units one after the other, the stand-in last."""
+        self.beyond[place, model] = beyond
+        for slot, after in pairwise(row):
+            self.cp.add(slot.count >= after.count)
+        self.cp.add(beyond.count <= (self.total + 4) * row[-1].count)
+        return [*row, beyond]
 
     def _devices(self, number: int) -> None:
         device = self.scenario.devices[number]
@@ -182,18 +146,23 @@ class SiteModel:
         for at, slot in enumerate(self.switches[route.place]):
             build = slot.builds[0]
             for group in range(len(build.heads)):
+                if build.fed:
+                    found += self.feeds.device(number, f"{name} switch {at} group {group}", slot, group, route, chain)
+                    continue
                 key = (build.model.model, group)
                 if key not in known:
                     known[key] = self._reserve(number, build, group, route, chain)
                 if known[key] is not None:
                     var = self.cp.new_bool_var(f"{name} switch {at} group {group}")
-                    self._plug(slot, group, var, number)
+                    self.plug(slot, group, var, number)
                     slot.watts[group].append(known[key] * var)
                     found.append(var)
         return found
 
-    def _plug(self, slot: Slot, group: int, var: cp_model.IntVar, number: int) -> None:
+    def plug(self, slot: Slot, group: int, var: cp_model.IntVar, number: int) -> None:
+        """A device's plug in a port of a switch, with its traffic."""
         slot.plugs[group].append(var)
+        self.cp.add(var <= slot.count)
         slot.traffic.append(floor(exact(self.scenario.devices[number].mbps) * MILLI) * var)
 
     def _injected(self, number: int, name: str, route: Route, chain: tuple[object, ...]) -> list[cp_model.IntVar]:
@@ -204,6 +173,7 @@ class SiteModel:
             if mw is not None:
                 var = self.cp.new_bool_var(f"{name} injector {at}")
                 slot.plugs[0].append(var)
+                self.cp.add(var <= slot.count)
                 slot.watts[0].append(mw * var)
                 found.append(var)
         if found:
@@ -216,7 +186,7 @@ class SiteModel:
             for group, head in enumerate(slot.builds[0].heads):
                 if head[2] >= link:
                     var = self.cp.new_bool_var(f"{name} data {at} group {group}")
-                    self._plug(slot, group, var, number)
+                    self.plug(slot, group, var, number)
                     ports.append(var)
         self.cp.add(sum(ports) == sum(injected))
 
@@ -237,15 +207,12 @@ class SiteModel:
         self._bill(name, slots)
 
     def _fill(self, slot: Slot) -> None:
-        """Ports and watts of a unit, of each of its groups and of each plug on it."""
-        budgets = [build.budget_mw(self.rules) for build in slot.builds]
-        self.cp.add(sum(sum(watts) for watts in slot.watts) <= sum(mw * var for mw, var in zip(budgets, slot.chosen, strict=True)))
+        """Ports and watts of a unit and of each of its groups."""
+        self.cp.add(sum(sum(watts) for watts in slot.watts) <= sum(mw * var for mw, var in zip(slot.budgets, slot.chosen, strict=True)))
         for (_, _, _, count, group_w), plugs, watts in zip(slot.builds[0].heads, slot.plugs, slot.watts, strict=True):
             self.cp.add(sum(plugs) <= count * slot.count)
             if group_w is not None:
                 self.cp.add(sum(watts) <= floor(exact(group_w) * MILLI) * slot.count)
-            for plug in plugs:
-                self.cp.add(plug <= slot.count)
 
     def _spare_ports(self, slots: list[Slot]) -> None:
         total = sum(slot.builds[0].powered * slot.count for slot in slots)
@@ -259,7 +226,7 @@ class SiteModel:
         place = self.scenario.place[name]
         pairs = [(build, var) for slot in slots for build, var in zip(slot.builds, slot.chosen, strict=True)]
         if place.outlets is not None:
-            self.cp.add(sum((len(build.supplies) or 1) * var for build, var in pairs) <= place.outlets)
+            self.cp.add(sum((len(build.supplies) or 1) * var for build, var in pairs if not build.fed) <= place.outlets)
         if place.rack_u is not None:
             needs = [sum(exact(row.rack_u) for row in (build.model, *build.supplies)) for build, _ in pairs]
             used = sum(ceil(need * MILLI) * var for need, (_, var) in zip(needs, pairs, strict=True))

@@ -56,7 +56,7 @@ def topology(number: int) -> Pair:
         "spare_ports_pct": rng.choice((0, 0, 20)) if total <= 3 else 0,
         **rng.choice(({}, {}, {"energy_price_kwh": "0.31", "years": 3})),
     }
-    owned = tuple(_owned(rng, catalog, places)) if rng.random() < 0.5 else ()
+    owned = tuple(owned_rows(rng, catalog, places)) if rng.random() < 0.5 else ()
     return _scenario(rng, rows, devices, (*runs, *_feeds(rng, places)), owned=owned, **rules), catalog
 
 
@@ -117,7 +117,7 @@ def _mast(rng: Random) -> Place:
     )
 
 
-def _owned(rng: Random, catalog: Catalog, places: tuple[str, ...]) -> list[Owned]:
+def owned_rows(rng: Random, catalog: Catalog, places: tuple[str, ...]) -> list[Owned]:
     models = [row.model for row in (*catalog.switches, *catalog.supplies, *catalog.injectors)]
     return [Owned(model=rng.choice(models), place=rng.choice(places), count=rng.choice((1, 1, 2))) for _ in range(rng.randint(1, 2))]
 
@@ -149,7 +149,7 @@ def middling(number: int) -> Pair:
         if len(places) > 1 and rng.random() < 0.4:
             to = rng.choice([place for place in places if place != device.place])
             rows.append(Run(to=to, run_m=rng.randint(20, 140), existing=rng.choice((0, 0, 2)), **{"from": device.device}))
-    owned = tuple(_owned(rng, catalog, places)) if rng.random() < 0.4 else ()
+    owned = tuple(owned_rows(rng, catalog, places)) if rng.random() < 0.4 else ()
     opened = tuple(
         Place(
             place=name,
