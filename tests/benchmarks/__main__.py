@@ -2,6 +2,7 @@
 
 import csv
 import json
+import re
 import sys
 from dataclasses import asdict, fields
 from pathlib import Path
@@ -26,7 +27,9 @@ app = typer.Typer(add_completion=False, no_args_is_help=True, pretty_exceptions_
 
 
 def seeds(text: str) -> list[int]:
-    """Seeds written 3, 0-4 or 0,2,5-7."""
+    """Seeds written 3, 0-4 or 0,2,5-7. Raises ValueError."""
+    if not re.fullmatch(r"\d+(-\d+)?(,\d+(-\d+)?)*", text):
+        raise ValueError(f"{text!r} are no seeds: write 3, 0-4 or 0,2,5-7")
     found: list[int] = []
     for part in text.split(","):
         low, _, high = part.partition("-")

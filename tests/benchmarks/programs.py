@@ -64,9 +64,9 @@ def pooled_peer(site: Site, limit: float) -> Outcome:
     started = time.perf_counter()
     solver.run()
     seconds, info = time.perf_counter() - started, solver.getInfo()
-    cost = info.objective_function_value if info.primal_solution_status == 2 else None
+    cost = info.objective_function_value / 100 if info.primal_solution_status == 2 else None  # the program reckons in cents
     optimal = solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
-    return Outcome("optimal" if optimal else "feasible" if cost is not None else "stopped", cost, info.mip_dual_bound, seconds)
+    return Outcome("optimal" if optimal else "feasible" if cost is not None else "stopped", cost, info.mip_dual_bound / 100, seconds)
 
 
 PROGRAMS: dict[str, Callable[[Site, float], Outcome]] = {
