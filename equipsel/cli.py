@@ -1,5 +1,6 @@
 """The command line: parses, calls, prints. What takes time to load is loaded by the command that needs it."""
 
+import os
 import sys
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
@@ -74,11 +75,14 @@ def kit(
     gap: Annotated[Decimal | None, typer.Option(parser=parse_gap, help="Relative gap at which the search may stop.")] = None,
     time_limit: Annotated[float | None, typer.Option(parser=parse_seconds, help="Seconds after which the search may stop.")] = None,
     as_json: Json = False,
+    workers: Annotated[
+        int, typer.Option(min=1, max=256, help="Processes for the separate parts of a large site.", show_default="all cores")
+    ] = os.cpu_count() or 1,
 ) -> None:
     """Choose the cheapest compliant kit for a scenario."""
     from equipsel.commands.kit import Request, run  # noqa: PLC0415 - `equipsel --help` waits for no tables
 
-    run(Request(scenario, catalog, out, gap, time_limit, as_json))
+    run(Request(scenario, catalog, out, gap, time_limit, as_json, workers))
 
 
 @app.command()

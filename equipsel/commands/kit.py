@@ -25,7 +25,7 @@ ENDINGS = {
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """What was asked for: paths, when the search may stop (None: as the rules say), and how to print."""
+    """What was asked for: paths, when the search may stop (None: as the rules say), how to print, and on how many processes."""
 
     scenario: Path
     catalog: Path | None
@@ -33,6 +33,7 @@ class Request:
     gap: Decimal | None
     time_limit_s: float | None
     as_json: bool
+    workers: int = 1
 
 
 def run(request: Request) -> None:
@@ -55,9 +56,8 @@ def _solve(site: Site, request: Request) -> Kit:
     ticker = Ticker(sys.stderr)
     try:
         with ticker:
-            return cheapest_kit(
-                site.scenario, site.catalog, Limits(request.gap, request.time_limit_s, ticker.tell if ticker.shown else None)
-            )
+            tell = ticker.tell if ticker.shown else None
+            return cheapest_kit(site.scenario, site.catalog, Limits(request.gap, request.time_limit_s, tell, request.workers))
     except AuditFailed as failed:
         complain(["This is a bug in equipsel: the kit it chose breaks a rule when it is checked again. No kit is given.", failed])
         raise typer.Exit(Ending.BUG) from None

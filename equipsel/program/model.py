@@ -109,6 +109,7 @@ class Model:
         site = problem.site
         self.site, self.groups, self.builds, self.uplinks = site, problem.groups, problem.builds, problem.uplinks
         self.refinement = refinement
+        self.index = {build: number for number, build in enumerate(problem.builds)}
         self.rows = Rows("kit")
         self.traffic_step = Fraction(1, lcm(*(Fraction(row.mbps).denominator for row in site.scenario.devices)))
         self.demand = _demand(site, problem.groups)
@@ -259,14 +260,15 @@ class Model:
     def lead(self, plug: Plug) -> Lead:
         """The data lead that something plugged into an injector needs."""
         if isinstance(plug.payload, Way):
-            return self.lead_for(self.groups[plug.payload.group].first.device, plug.bin.build.place)
+            return device_lead(self.site, self.groups[plug.payload.group].first.device, plug.bin.build.place, self.uplinks)
         assert isinstance(plug.payload, Bin), "a data lead needs no data lead"
         return Lead(plug.bin.build.place, plug.payload.fed_build.link_mbps, Decimal(0), False, plug.payload)
 
-    def lead_for(self, device: Device, place: str) -> Lead:
-        """The data lead of a device fed by an injector in a place."""
-        critical = device.priority == "critical" and self.site.rules.max_critical_share_pct < 100
-        return Lead(place, fast_enough(self.site, device.link_mbps), device.mbps if self.uplinks else Decimal(0), critical)
+
+def device_lead(site: Site, device: Device, place: str, uplinks: bool) -> Lead:
+    """The data lead of a device fed by an injector in a place."""
+    critical = device.priority == "critical" and site.rules.max_critical_share_pct < 100
+    return Lead(place, fast_enough(site, device.link_mbps), device.mbps if uplinks else Decimal(0), critical)
 
 
 def _times(factor: int | Fraction, variable: Variable) -> Terms:

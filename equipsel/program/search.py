@@ -3,7 +3,7 @@
 import time
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from math import ceil, inf
 
 import pulp
@@ -62,11 +62,11 @@ Progress = Callable[[int | None, int | None], None]
 
 @dataclass(frozen=True)
 class Found:
-    """What the search found: why it stopped, the layout and its program (None: none), cost and proven bound in cents."""
+    """What the search found: why it stopped, the layout (None: none), batteries by place and model, cost and bound in cents."""
 
     stop: Stop
     layout: Layout | None = None
-    model: Model | None = None
+    batteries: dict[tuple[str, str], int] = field(default_factory=dict)
     cost_cents: int | None = None
     bound_cents: int | None = None
 
@@ -99,13 +99,18 @@ class Packed:
     layout: Layout
     value: int
 
+    def batteries(self) -> dict[tuple[str, str], int]:
+        """How many battery units stand in each place, by place and model."""
+        counts = ((place, name, whole(count)) for place, found in self.model.batteries.items() for name, count in found.items())
+        return {(place, name): number for place, name, number in counts if number}
+
 
 class Search:
     """One search over one problem, with its clock and what it has learnt."""
 
-    def __init__(self, problem: Problem, gap: float, time_limit_s: float, progress: Progress | None = None) -> None:
-        """Start the clock."""
-        self.problem, self.gap, self.progress = problem, gap, progress
+    def __init__(self, problem: Problem, gap: float, time_limit_s: float, progress: Progress | None = None, wide_ties: bool = True) -> None:
+        """Start the clock. `wide_ties`: whether ties are settled among all kits where that is quick, not of the same units alone."""
+        self.problem, self.gap, self.progress, self.wide_ties = problem, gap, progress, wide_ties
         self.limit_s, self.deadline = time_limit_s, time.monotonic() + time_limit_s
         self.refinement = Refinement()
         self.bound: int | None = None
@@ -124,7 +129,17 @@ class Search:
             self.bound = cost if self.gap == 0 or self.bound is None else min(self.bound, cost)
             with suppress(KeyboardInterrupt):
                 self._settle_ties(cost)
-        return Found(stop, self.best.layout, self.best.model, cost, self.bound)
+        return Found(stop, self.best.layout, self.best.batteries(), cost, self.bound)
+
+    def settle(self, known: Refinement, chosen: dict[int, int]) -> Found | None:
+        """Settle the ties of a kit known to be the cheapest, of so many units of each build; None where time does not allow it."""
+        self.refinement = known
+        with suppress(KeyboardInterrupt):
+            if self._pack_chosen(chosen, known, 0.0) is not Stop.PROVEN or self.best is None:
+                return None
+            self.size = len(build_model(self.problem, known)[0].rows.problem.variables())
+            self._settle_ties(self.best.value)
+        return Found(Stop.PROVEN, self.best.layout, self.best.batteries(), self.best.value) if self.best else None
 
     def _left_s(self) -> float:
         return self.deadline - time.monotonic()
@@ -174,27 +189,30 @@ class Search:
         chosen: dict[int, int] = {}
         for item in model.bins:
             if whole(item.count):
-                index = self.problem.builds.index(item.build)
+                index = model.index[item.build]
                 chosen[index] = chosen.get(index, more) + whole(item.count)
         return chosen
 
     def _mend(self, model: Model, known: Refinement, gap: float) -> bool:
         """Pack the units chosen, or one more of each, exactly: a kit that may already be the cheapest. Says whether it is better."""
-        chosen = self._chosen(model, 1)
+        return self._pack_chosen(self._chosen(model, 1), known, gap) is not None
+
+    def _pack_chosen(self, chosen: dict[int, int], known: Refinement, gap: float) -> Stop | None:
+        """The cheapest exact packing of up to so many units of each build: how its search stopped; None where it is no better."""
         for _ in range(MENDING_ROUNDS):
             exact, money = build_model(self.problem, replace(known, only=chosen))
             answer = self._solve(exact, money, COST, gap, MENDING_EFFORT)
             if answer.stop is Stop.INTERRUPTED:
                 raise KeyboardInterrupt
             if not answer.found or (self.best is not None and round(answer.value) + money.fixed_cents >= self.best.value):
-                return False
+                return None
             try:
                 self.best = Packed(exact, lay_out(exact), round(answer.value) + money.fixed_cents)
             except Unpacked as lesson:
                 known = lesson.refinement
             else:
-                return True
-        return False
+                return answer.stop
+        return None
 
     def _settle_ties(self, cost: int) -> None:
         """Minimise each tie in turn, all before it kept at their best: among kits of the same units, then among all."""
@@ -212,7 +230,7 @@ class Search:
 
     def _settle_among_all(self, objective: Objective, caps: list[tuple[Objective, int]], value: int) -> int:
         """The best value of a tie among all kits, where the program is small; else the value known."""
-        if self.size > TIE_VARIABLES:
+        if self.size > TIE_VARIABLES or not self.wide_ties:
             return value
         better = self._improve(objective, [*caps, (objective, value - 1)], self.refinement)
         return value if better is None else better
