@@ -18,13 +18,13 @@ from equipsel.digest import inputs_sha256
 from equipsel.feeds.builds import Build
 from equipsel.feeds.dominance import worthwhile
 from equipsel.feeds.ways import DeviceWays, all_builds, device_ways, groups, most_load_mw, uplinks_matter
-from equipsel.kit import Finding, Kit, Severity, Status
+from equipsel.kit import Finding, Kit, Line, Severity, Status
 from equipsel.program.adapter import Stop
 from equipsel.program.layout import Layout
 from equipsel.program.model import Problem, Refinement
 from equipsel.program.search import build_model
 from equipsel.program.whole import Result, Standing, Terms, Whole
-from equipsel.quantities import money
+from equipsel.quantities import cents, money
 from equipsel.reasons import impossible_devices, unserved
 from equipsel.scenario import Scenario
 from equipsel.site import Site
@@ -93,7 +93,7 @@ def cheapest_kit(scenario: Scenario, catalog: Catalog, limits: Limits | None = N
     gap = float(site.rules.mip_gap if limits.gap is None else limits.gap)
     seconds = float(site.rules.time_limit_s) if limits.time_limit_s is None else limits.time_limit_s
     left_s = seconds - (time.monotonic() - started)
-    found = Whole(problem, Terms(gap, left_s, limits.workers, _reporter(limits, started, seconds))).run()
+    found = Whole(problem, Terms(gap, left_s, bill_cents, limits.workers, _reporter(limits, started, seconds))).run()
     if found.stop is Stop.INFEASIBLE:
         return _none(site, Status.INFEASIBLE, _reasons(found, min(seconds, REASONS_LIMIT_S)), started)
     if found.layout is None:
@@ -147,10 +147,18 @@ def _reporter(limits: Limits, started: float, limit_s: float) -> Callable[[Stand
     return report
 
 
+def bill_cents(problem: Problem, layout: Layout, batteries: dict[tuple[str, str], int]) -> int:
+    """The bill of some units of a problem and of their batteries, in cents."""
+    return sum(cents(Fraction(str(line.cost))) for line in _lines(Assembly(layout, problem), problem, batteries))
+
+
+def _lines(assembly: Assembly, problem: Problem, batteries: dict[tuple[str, str], int]) -> tuple[Line, ...]:
+    return Bill(problem.site, assembly.units(), list(assembly.runs()), batteries, assembly.heat_mw()).lines()
+
+
 def _kit(problem: Problem, found: Result, layout: Layout, started: float) -> Kit:
     site, assembly = problem.site, Assembly(layout, problem)
-    units = assembly.units()
-    lines = Bill(site, units, list(assembly.runs()), found.batteries, assembly.heat_mw()).lines()
+    lines = _lines(assembly, problem, found.batteries)
     cost = sum((Decimal(str(line.cost)) for line in lines), Decimal(0))
     reckoned = cost if found.cost_cents is None else money(found.cost_cents)
     bound = max(reckoned - money(found.gap_cents), Decimal(0))
@@ -163,7 +171,7 @@ def _kit(problem: Problem, found: Result, layout: Layout, started: float) -> Kit
         gap=round(float(relative), 6),
         seconds=_since(started),
         lines=lines,
-        units=units,
+        units=assembly.units(),
         connections=assembly.connections(),
         **_origin(site),
     )

@@ -25,7 +25,7 @@ class Taken:
     critical: bool
     way: tuple[int, int, int] | None = None
     unit: int | None = None
-    lead: tuple[Decimal, Decimal, bool] | None = None
+    lead: tuple[Decimal, Decimal, bool, bool] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,16 +47,16 @@ class Answer:
         return self.cost_cents - max(self.bound_cents or 0, 0)
 
 
-def answer_of(found: Found, problem: Problem, refinement: Refinement, size: int) -> Answer:
+def answer_of(found: Found, problem: Problem) -> Answer:
     """A search's answer in plain numbers."""
     if found.layout is None:
-        return Answer(found.stop, None, found.bound_cents, refinement=refinement, size=size)
+        return Answer(found.stop, None, found.bound_cents, refinement=found.learnt, size=found.size)
     at = {unit: number for number, unit in enumerate(found.layout.units)}
     builds = {id(build): number for number, build in enumerate(problem.builds)}
     units = tuple((builds[id(unit.build)], tuple(_taken(seat, unit, at, problem) for seat in unit.seats)) for unit in found.layout.units)
     places = {name: number for number, name in enumerate(problem.site.scenario.place)}
     batteries = tuple((places[place], model, count) for (place, model), count in found.batteries.items())
-    return Answer(found.stop, found.cost_cents, found.bound_cents, units, batteries, refinement, size)
+    return Answer(found.stop, found.cost_cents, found.bound_cents, units, batteries, found.learnt, found.size)
 
 
 def _taken(seat: Seat, unit: Standing, at: dict[Standing, int], problem: Problem) -> Taken:
@@ -66,7 +66,14 @@ def _taken(seat: Seat, unit: Standing, at: dict[Standing, int], problem: Problem
         return Taken(ports, seat.load_mw, seat.traffic, seat.critical, unit=at[payload])
     if isinstance(payload, Lead):
         above = None if seat.lead_of is None else at[seat.lead_of]
-        return Taken(ports, seat.load_mw, seat.traffic, seat.critical, unit=above, lead=(payload.link_mbps, payload.mbps, payload.critical))
+        return Taken(
+            ports,
+            seat.load_mw,
+            seat.traffic,
+            seat.critical,
+            unit=above,
+            lead=(payload.link_mbps, payload.mbps, payload.critical, payload.backup),
+        )
     feeds = problem.groups[payload.group].first.routes[payload.route].feeds[seat.ports.head]
     feed = next(number for number, solved in enumerate(feeds) if solved is payload.feed)
     return Taken(ports, seat.load_mw, seat.traffic, seat.critical, way=(payload.group, payload.route, feed))
@@ -95,9 +102,9 @@ def _standing(whole: Problem, part: Part, answer: Answer) -> list[tuple[int, Sta
 def _seat(whole: Problem, part: Part, unit: Standing, taken: Taken, units: list[Standing]) -> Seat:
     ports = unit.build.ports[taken.ports]
     if taken.lead is not None:
-        link, mbps, critical = taken.lead
+        link, mbps, critical, backup = taken.lead
         fed = None if taken.unit is None else units[taken.unit]
-        return Seat(ports, Lead(unit.build.place, link, mbps, critical), taken.load_mw, taken.traffic, taken.critical, fed)
+        return Seat(ports, Lead(unit.build.place, link, mbps, critical, backup=backup), taken.load_mw, taken.traffic, taken.critical, fed)
     if taken.way is None:
         assert taken.unit is not None, "a port in use holds a device, a lead or a fed switch"
         return Seat(ports, units[taken.unit], taken.load_mw, taken.traffic, taken.critical)

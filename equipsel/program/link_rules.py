@@ -8,14 +8,15 @@ from equipsel.program.unit_rules import loads
 
 
 def define_served(model: Model, unserved: dict[int, Variable] | None = None) -> None:
-    """Devices of a group plugged in (and, where allowed, unserved) = its count."""
+    """Devices of a group plugged in (and, where allowed, unserved) = its count; <= where others may serve the rest."""
     served: dict[int, Terms] = {index: [] for index in range(len(model.groups))}
     for plug in model.plugs:
         if isinstance(plug.payload, Way):
             served[plug.payload.group].append((1, plug.count))
     for index, terms in served.items():
         missing: Terms = [(1, unserved[index])] if unserved else []
-        model.rows.equal(f"group{index}-served", [*terms, *missing], model.groups[index].count)
+        tie = model.rows.at_most if index in model.optional else model.rows.equal
+        tie(f"group{index}-served", [*terms, *missing], model.groups[index].count)
 
 
 def define_leads(model: Model) -> None:

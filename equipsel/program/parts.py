@@ -58,7 +58,7 @@ def parts(problem: Problem) -> list[Part]:
     for build in problem.builds:
         if isinstance(build, FedBuild):
             together.join((build.place, build.fed[1].place))
-    for names in _bound_by_the_bill(problem):
+    for names in bound_by_the_bill(problem):
         together.join(names)
     return list(_parts(problem, together))
 
@@ -68,7 +68,7 @@ def places_of(group: Group) -> list[str]:
     return [ways.route.place for ways in group.first.routes]
 
 
-def _bound_by_the_bill(problem: Problem) -> Iterator[list[str]]:
+def bound_by_the_bill(problem: Problem) -> Iterator[list[str]]:
     """Places that a line of the bill, or a rule, over the whole site ties together."""
     site, rules = problem.site, problem.site.rules
     models = len(site.catalog.switches) + len(site.catalog.injectors) + len(site.catalog.extenders)

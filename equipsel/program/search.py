@@ -4,6 +4,7 @@ import time
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
+from enum import StrEnum
 from math import ceil, inf
 
 import pulp
@@ -60,15 +61,28 @@ Progress = Callable[[int | None, int | None], None]
 """Called with the cents of the best kit so far and of the proven bound; None where there is none yet."""
 
 
+class Ties(StrEnum):
+    """Among which kits of the least cost ties are settled: all where that is quick, those of the same units, or not at all."""
+
+    ALL = "all"
+    UNITS = "units"
+    NONE = "none"
+
+
 @dataclass(frozen=True)
 class Found:
-    """What the search found: why it stopped, the layout (None: none), batteries by place and model, cost and bound in cents."""
+    """What the search found: why it stopped, the layout (None: none), batteries by place and model, cost and bound in cents.
+
+    learnt, size: what the search has learnt, and the variables of its program.
+    """
 
     stop: Stop
     layout: Layout | None = None
     batteries: dict[tuple[str, str], int] = field(default_factory=dict)
     cost_cents: int | None = None
     bound_cents: int | None = None
+    learnt: Refinement = field(default_factory=Refinement)
+    size: int = TIE_VARIABLES + 1
 
 
 @dataclass(frozen=True)
@@ -108,11 +122,19 @@ class Packed:
 class Search:
     """One search over one problem, with its clock and what it has learnt."""
 
-    def __init__(self, problem: Problem, gap: float, time_limit_s: float, progress: Progress | None = None, wide_ties: bool = True) -> None:
-        """Start the clock. `wide_ties`: whether ties are settled among all kits where that is quick, not of the same units alone."""
-        self.problem, self.gap, self.progress, self.wide_ties = problem, gap, progress, wide_ties
+    def __init__(
+        self,
+        problem: Problem,
+        gap: float,
+        time_limit_s: float,
+        progress: Progress | None = None,
+        ties: Ties = Ties.ALL,
+        beat: int | None = None,
+    ) -> None:
+        """Start the clock. `ties`: among which kits they are settled; `beat`: only what costs less than this is of use, cents."""
+        self.problem, self.gap, self.progress, self.ties = problem, gap, progress, ties
         self.limit_s, self.deadline = time_limit_s, time.monotonic() + time_limit_s
-        self.refinement = Refinement()
+        self.beat, self.refinement = beat, Refinement()
         self.bound: int | None = None
         self.best: Packed | None = None
         self.size = 0
@@ -127,9 +149,10 @@ class Search:
         cost = self.best.value
         if stop is Stop.PROVEN:
             self.bound = cost if self.gap == 0 or self.bound is None else min(self.bound, cost)
-            with suppress(KeyboardInterrupt):
-                self._settle_ties(cost)
-        return Found(stop, self.best.layout, self.best.batteries(), cost, self.bound)
+            if self.ties is not Ties.NONE:
+                with suppress(KeyboardInterrupt):
+                    self._settle_ties(cost)
+        return Found(stop, self.best.layout, self.best.batteries(), cost, self.bound, self.refinement, self.size)
 
     def settle(self, known: Refinement, chosen: dict[int, int]) -> Found | None:
         """Settle the ties of a kit known to be the cheapest, of so many units of each build; None where time does not allow it."""
@@ -148,11 +171,12 @@ class Search:
         """Solve for cost until every unit is packed, or the best packed answer so far is proven."""
         while True:
             model, money = build_model(self.problem, self.refinement)
-            if self.best is not None:
-                model.rows.at_most("beat-the-best", money.terms, self.best.value - 1 - money.fixed_cents)
+            beaten = self.beat if self.best is None else self.best.value
+            if beaten is not None:
+                model.rows.at_most("beat-the-best", money.terms, beaten - 1 - money.fixed_cents)
             self.size = len(model.rows.problem.variables())
             answer = self._solve(model, money, COST, self.gap, None)
-            if answer.stop is Stop.INFEASIBLE and self.best is not None:
+            if answer.stop is Stop.INFEASIBLE and beaten is not None:
                 return Stop.PROVEN
             self._raise_bound(answer, money)
             if not answer.found:
@@ -230,7 +254,7 @@ class Search:
 
     def _settle_among_all(self, objective: Objective, caps: list[tuple[Objective, int]], value: int) -> int:
         """The best value of a tie among all kits, where the program is small; else the value known."""
-        if self.size > TIE_VARIABLES or not self.wide_ties:
+        if self.size > TIE_VARIABLES or self.ties is not Ties.ALL:
             return value
         better = self._improve(objective, [*caps, (objective, value - 1)], self.refinement)
         return value if better is None else better

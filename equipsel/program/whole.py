@@ -4,14 +4,18 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass, field
+from functools import partial
 
 from equipsel.program.adapter import Stop
 from equipsel.program.answer import Answer, answer_of, joined
+from equipsel.program.coupled import search
 from equipsel.program.layout import Layout
 from equipsel.program.model import Problem, Refinement
 from equipsel.program.parts import Part, alike, parts
-from equipsel.program.search import TIE_VARIABLES, Search
+from equipsel.program.search import TIE_VARIABLES, Search, Ties
 from equipsel.sweep import sweep, workers
+
+BillOf = Callable[[Problem, Layout, dict[tuple[str, str], int]], int]
 
 WORTH_PROCESSES = 24
 """Parts from which on processes are started: below that, starting them costs more than they save (our own limit)."""
@@ -32,10 +36,14 @@ class Standing:
 
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """When a search may stop and who does it: relative gap, seconds, processes; who is told how it goes."""
+    """When a search may stop and who does it: relative gap, seconds, processes; who is told how it goes.
+
+    bill: the bill of some units of a problem and their batteries, in cents.
+    """
 
     gap: float
     seconds: float
+    bill: BillOf
     workers: int = 1
     progress: Callable[[Standing], None] | None = None
 
@@ -57,17 +65,17 @@ class Result:
 
 @dataclass(frozen=True, slots=True)
 class _Task:
-    """A part to search: its problem, the gap, the seconds it may take."""
+    """A part to search: its problem, the gap, the seconds it may take, how its bill is reckoned."""
 
     problem: Problem
     gap: float
     seconds: float
+    price: BillOf
 
 
 def _search(task: _Task) -> Answer:
-    search = Search(task.problem, task.gap, task.seconds, wide_ties=False)
-    found = search.run()
-    return answer_of(found, task.problem, search.refinement, search.size)
+    price = partial(task.price, task.problem)
+    return answer_of(search(task.problem, task.gap, task.seconds, Ties.UNITS, price), task.problem)
 
 
 class Whole:
@@ -122,7 +130,8 @@ class Whole:
         return self.deadline - time.monotonic()
 
     def _alone(self) -> Result:
-        found = Search(self.problem, self.terms.gap, self._left_s(), self._reporter()).run()
+        price = partial(self.terms.bill, self.problem)
+        found = search(self.problem, self.terms.gap, self._left_s(), Ties.ALL, price, self._reporter())
         if found.stop is Stop.INFEASIBLE:
             return Result(found.stop, hopeless=(self.problem,))
         if found.layout is None or found.cost_cents is None:
@@ -149,7 +158,7 @@ class Whole:
             if left <= 0:
                 return
             share = min(left, left * number / (len(wanted) - position))
-            yield _Task(self.parts[at].problem, self.terms.gap, share)
+            yield _Task(self.parts[at].problem, self.terms.gap, share, self.terms.bill)
 
     def _keep(self, at: int, answer: Answer) -> None:
         """Keep the better of two answers to a part, and the better of their bounds."""
@@ -185,8 +194,7 @@ class Whole:
             short |= {part.builds[at] for at in answer.refinement.short}
             for build, _ in answer.units:
                 chosen[part.builds[build]] = chosen.get(part.builds[build], 0) + 1
-        search = Search(self.problem, 0.0, self._left_s())
-        found = search.settle(Refinement(split, points, frozenset(short)), chosen)
+        found = Search(self.problem, 0.0, self._left_s()).settle(Refinement(split, points, frozenset(short)), chosen)
         return None if found is None or found.layout is None else (found.layout, found.batteries)
 
 
