@@ -12,7 +12,7 @@ from equipsel.feeds.lines import Feed, Route
 from equipsel.feeds.ways import DeviceWays
 from equipsel.kit import Connection, ExtenderAt, FedBy, InjectorPort, Unit
 from equipsel.program.layout import Layout, Seat, Standing
-from equipsel.program.model import Lead, Model, Way
+from equipsel.program.model import Lead, Problem, Way, device_lead
 from equipsel.program.money import heat_mw
 from equipsel.quantities import milliwatts_up, watts
 from equipsel.scenario import Device
@@ -21,15 +21,15 @@ VOLT_DIGITS, AMP_DIGITS, WATT_DIGITS, METRE_DIGITS = 3, 4, 3, 3
 
 
 class Assembly:
-    """Units and connections of a kit, from a layout and the model it came from."""
+    """Units and connections of a kit, from a layout and the problem it solves."""
 
-    def __init__(self, layout: Layout, model: Model) -> None:
+    def __init__(self, layout: Layout, problem: Problem) -> None:
         """Name the units, number the ports, hand out the devices."""
-        self.layout, self.model = layout, model
-        self.names = _unit_names(layout, model)
+        self.layout, self.problem = layout, problem
+        self.names = _unit_names(layout, problem)
         self.ports = {seat: number for unit in layout.units for seat, number in _numbered(unit)}
         self.leads = self._free_leads()
-        self.waiting = [iter(group.members) for group in model.groups]
+        self.waiting = [iter(group.members) for group in problem.groups]
         self.seated = list(self._seat_devices())
         self.drawn: dict[Standing, int] = defaultdict(int)
         for ways, _, unit, seat in self.seated:
@@ -41,13 +41,13 @@ class Assembly:
 
     def units(self) -> tuple[Unit, ...]:
         """Every unit of the kit."""
-        owned = self.model.site.owned()
+        owned = self.problem.site.owned()
         above = self._above()
         return tuple(self._unit(unit, owned, above) for unit in self.layout.units)
 
     def connections(self) -> tuple[Connection, ...]:
         """One connection for each device, in the order of the device table."""
-        order = {name: index for index, name in enumerate(name for row in self.model.site.scenario.devices for name in row.names)}
+        order = {name: index for index, name in enumerate(name for row in self.problem.site.scenario.devices for name in row.names)}
         found = [self._connection(*seated) for seated in self.seated]
         return tuple(sorted(found, key=lambda item: order[item.device]))
 
@@ -205,12 +205,12 @@ class Assembly:
         )
 
     def _lead(self, ways: DeviceWays, unit: Standing) -> Lead:
-        return self.model.lead_for(ways.device, unit.build.place)
+        return device_lead(self.problem.site, ways.device, unit.build.place, self.problem.uplinks)
 
 
-def _unit_names(layout: Layout, model: Model) -> dict[Standing, str]:
+def _unit_names(layout: Layout, problem: Problem) -> dict[Standing, str]:
     """Units are named by their place and a number: switches and injectors of a place in catalog order."""
-    numbers = {place: count(1) for place in model.site.scenario.place}
+    numbers = {place: count(1) for place in problem.site.scenario.place}
     return {unit: f"{unit.build.place}-{next(numbers[unit.build.place])}" for unit in layout.units}
 
 

@@ -46,6 +46,10 @@ class Bill:
     heat_mw: Fraction
     tallies: dict[tuple[str, str, str, str], Tally] = field(default_factory=lambda: defaultdict(Tally))
 
+    def __post_init__(self) -> None:
+        """Index the units' models by their names."""
+        self.models = {unit.unit: unit.model for unit in self.units}
+
     def lines(self) -> tuple[Line, ...]:
         """All lines, in the order units, extenders, cable, batteries, extras, places, energy."""
         for gather in (self._units, self._extenders, self._cable, self._batteries, self._extras, self._places, self._energy):
@@ -144,7 +148,7 @@ class Bill:
 
     def _data_model(self, run: RunInUse) -> str | None:
         """The model of the switch that carries the data of a run fed by an injector."""
-        return next(unit.model for unit in self.units if unit.unit == run.run.unit) if run.run.injector else None
+        return self.models[run.run.unit] if run.run.injector else None
 
     def _ports(self, run: RunInUse, wanted: str | None) -> int:
         used = [run.head.model, *([data] if (data := self._data_model(run)) else [])]

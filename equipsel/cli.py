@@ -1,5 +1,6 @@
 """The command line: parses, calls, prints. What takes time to load is loaded by the command that needs it."""
 
+import os
 import sys
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
@@ -18,6 +19,9 @@ app = typer.Typer(help=HELP, no_args_is_help=True, add_completion=False, pretty_
 
 Scenario = Annotated[Path, typer.Argument(metavar="SCENARIO", help="Folder of a scenario, the scenario.toml in it, or an .xlsx workbook.")]
 Catalog = Annotated[Path | None, typer.Option(help="Folder or workbook of the catalog; left out: as the scenario says.")]
+Workers = Annotated[
+    int, typer.Option(min=1, max=256, help="Processes for the separate parts of a large site, or for many sites.", show_default="all cores")
+]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON to standard output, and nothing else there.")]
 
 
@@ -78,7 +82,7 @@ def kit(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
     as_json: Json = False,
     units: Annotated[Lengths, typer.Option(help="Units of the lengths in report.html.")] = Lengths.METRIC,
     every: Annotated[bool, typer.Option("--all", help="SCENARIO is a folder of scenarios: the kit of each, and one order.")] = False,
-    workers: Annotated[int | None, typer.Option(min=1, help="With --all: processes; left out: one for each core.")] = None,
+    workers: Workers = os.cpu_count() or 1,
     cluster: Annotated[str | None, typer.Option(metavar="ADDRESS", help="With --all: a Dask scheduler to work on.")] = None,
 ) -> None:
     """Choose the cheapest compliant kit for a scenario."""
@@ -90,7 +94,7 @@ def kit(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
         raise typer.BadParameter("goes with --all: one site is solved on this machine", param_hint="--cluster")
     from equipsel.commands.kit import Request, run  # noqa: PLC0415 - `equipsel --help` waits for no tables
 
-    run(Request(scenario, catalog, out, gap, time_limit, as_json, units))
+    run(Request(scenario, catalog, out, gap, time_limit, as_json, units, workers))
 
 
 @app.command()

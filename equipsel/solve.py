@@ -18,11 +18,13 @@ from equipsel.digest import inputs_sha256
 from equipsel.feeds.builds import Build
 from equipsel.feeds.dominance import worthwhile
 from equipsel.feeds.ways import DeviceWays, all_builds, device_ways, groups, most_load_mw, uplinks_matter
-from equipsel.kit import Finding, Kit, Severity, Status
-from equipsel.program.adapter import Stop, whole
-from equipsel.program.model import Model, Problem, Refinement
-from equipsel.program.search import Found, Search, build_model
-from equipsel.quantities import money
+from equipsel.kit import Finding, Kit, Line, Severity, Status
+from equipsel.program.adapter import Stop
+from equipsel.program.layout import Layout
+from equipsel.program.model import Problem, Refinement
+from equipsel.program.search import build_model
+from equipsel.program.whole import Result, Standing, Terms, Whole
+from equipsel.quantities import cents, money
 from equipsel.reasons import impossible_devices, unserved
 from equipsel.scenario import Scenario
 from equipsel.site import Site
@@ -33,20 +35,38 @@ REASONS_LIMIT_S = 20.0
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """Where a search stands: cost of the best kit so far and proven bound (None: none yet), seconds gone."""
+    """Where a search stands: cost of the best kit so far and proven bound (None: none yet), seconds gone and left.
+
+    done, parts: how many of the parts of the site that have nothing to do with each other have been searched.
+    """
 
     cost: Decimal | None
     bound: Decimal | None
     seconds: float
+    left_s: float = 0.0
+    done: int = 0
+    parts: int = 1
+
+    @property
+    def gap(self) -> float | None:
+        """What the best kit may cost too much, relative to its cost; None where there is no kit or no bound yet."""
+        if self.cost is None or self.bound is None:
+            return None
+        return float((self.cost - self.bound) / self.cost) if self.cost else 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """When a search may stop: relative gap, seconds (None: as the scenario's rules say), and who is told how it goes."""
+    """When a search may stop: relative gap, seconds (None: as the scenario's rules say), and who is told how it goes.
+
+    workers: on how many processes of this machine parts of a large site are searched (spawned: a script that asks for more than
+    one must guard its main module). The kit does not depend on it.
+    """
 
     gap: Decimal | None = None
     time_limit_s: float | None = None
     progress: Callable[[Progress], None] | None = None
+    workers: int = 1
 
 
 class AuditFailed(Exception):  # noqa: N818 (the name says what happened)
@@ -72,13 +92,18 @@ def cheapest_kit(scenario: Scenario, catalog: Catalog, limits: Limits | None = N
     problem = _problem(site, builds, ways)
     gap = float(site.rules.mip_gap if limits.gap is None else limits.gap)
     seconds = float(site.rules.time_limit_s) if limits.time_limit_s is None else limits.time_limit_s
-    found = Search(problem, gap, seconds, _reporter(limits, started)).run()
+    left_s = seconds - (time.monotonic() - started)
+    found = Whole(problem, Terms(gap, left_s, bill_cents, limits.workers, _reporter(limits, started, seconds))).run()
     if found.stop is Stop.INFEASIBLE:
-        return _none(site, Status.INFEASIBLE, unserved(problem, min(seconds, REASONS_LIMIT_S)), started)
-    if found.layout is None or found.model is None:
+        return _none(site, Status.INFEASIBLE, _reasons(found, min(seconds, REASONS_LIMIT_S)), started)
+    if found.layout is None:
         return _none(site, Status.STOPPED, (), started)
-    kit = _kit(site, found, found.model, started)
+    kit = _kit(problem, found, found.layout, started)
     return _checked(kit, site)
+
+
+def _reasons(found: Result, seconds: float) -> tuple[str, ...]:
+    return tuple(reason for part in found.hopeless for reason in unserved(part, seconds / len(found.hopeless)))
 
 
 def write_lp(scenario: Scenario, catalog: Catalog, path: Path) -> None:
@@ -109,36 +134,44 @@ def _since(started: float) -> float:
     return round(time.monotonic() - started, 3)
 
 
-def _reporter(limits: Limits, started: float) -> Callable[[int | None, int | None], None] | None:
+def _reporter(limits: Limits, started: float, limit_s: float) -> Callable[[Standing], None] | None:
     if limits.progress is None:
         return None
     tell = limits.progress
-    return lambda best, bound: tell(
-        Progress(None if best is None else money(best), None if bound is None else money(bound), time.monotonic() - started)
-    )
+
+    def report(at: Standing) -> None:
+        gone = time.monotonic() - started
+        cost, bound = (None if cents is None else money(max(cents, 0)) for cents in (at.best, at.bound))
+        tell(Progress(cost, bound, gone, max(limit_s - gone, 0.0), at.done, at.parts))
+
+    return report
 
 
-def _kit(site: Site, found: Found, model: Model, started: float) -> Kit:
-    assert found.layout is not None, "a kit is made of a layout"
-    assembly = Assembly(found.layout, model)
-    units = assembly.units()
-    batteries = {
-        (place, name): number for place, counts in model.batteries.items() for name, count in counts.items() if (number := whole(count))
-    }
-    lines = Bill(site, units, list(assembly.runs()), batteries, assembly.heat_mw()).lines()
+def bill_cents(problem: Problem, layout: Layout, batteries: dict[tuple[str, str], int]) -> int:
+    """The bill of some units of a problem and of their batteries, in cents."""
+    return sum(cents(Fraction(str(line.cost))) for line in _lines(Assembly(layout, problem), problem, batteries))
+
+
+def _lines(assembly: Assembly, problem: Problem, batteries: dict[tuple[str, str], int]) -> tuple[Line, ...]:
+    return Bill(problem.site, assembly.units(), list(assembly.runs()), batteries, assembly.heat_mw()).lines()
+
+
+def _kit(problem: Problem, found: Result, layout: Layout, started: float) -> Kit:
+    site, assembly = problem.site, Assembly(layout, problem)
+    lines = _lines(assembly, problem, found.batteries)
     cost = sum((Decimal(str(line.cost)) for line in lines), Decimal(0))
-    bound = money(max(found.bound_cents or 0, 0))
-    assert found.cost_cents is not None, "a layout has a cost"
-    assert bound <= cost <= money(found.cost_cents), f"the bill is {cost}, the program's cost {money(found.cost_cents)}, its bound {bound}"
-    gap = Fraction(cost - bound) / Fraction(cost) if cost else Fraction(0)
+    reckoned = cost if found.cost_cents is None else money(found.cost_cents)
+    bound = max(reckoned - money(found.gap_cents), Decimal(0))
+    assert bound <= cost <= reckoned, f"the bill is {cost}, the program's cost {reckoned}, its bound {bound}"
+    relative = Fraction(cost - bound) / Fraction(cost) if cost else Fraction(0)
     return Kit(
         status=Status.OPTIMAL if found.stop is Stop.PROVEN else Status.FEASIBLE,
         cost=float(cost),
         lower_bound=float(bound),
-        gap=round(float(gap), 6),
+        gap=round(float(relative), 6),
         seconds=_since(started),
         lines=lines,
-        units=units,
+        units=assembly.units(),
         connections=assembly.connections(),
         **_origin(site),
     )

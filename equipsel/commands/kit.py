@@ -26,7 +26,7 @@ ENDINGS = {
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """What was asked for: paths, when the search may stop (None: as the rules say), how to print, and lengths of the report."""
+    """What was asked for: paths, when the search may stop (None: as the rules say), how to print, lengths of the report, processes."""
 
     scenario: Path
     catalog: Path | None
@@ -35,6 +35,7 @@ class Request:
     time_limit_s: float | None
     as_json: bool
     lengths: Lengths = Lengths.METRIC
+    workers: int = 1
 
 
 def run(request: Request) -> None:
@@ -58,9 +59,8 @@ def _solve(site: Site, request: Request) -> Kit:
     ticker = Ticker(sys.stderr)
     try:
         with ticker:
-            return cheapest_kit(
-                site.scenario, site.catalog, Limits(request.gap, request.time_limit_s, ticker.tell if ticker.shown else None)
-            )
+            tell = ticker.tell if ticker.shown else None
+            return cheapest_kit(site.scenario, site.catalog, Limits(request.gap, request.time_limit_s, tell, request.workers))
     except AuditFailed as failed:
         complain(["This is a bug in equipsel: the kit it chose breaks a rule when it is checked again. No kit is given.", failed])
         raise typer.Exit(Ending.BUG) from None

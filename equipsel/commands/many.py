@@ -1,7 +1,6 @@
 """`equipsel kit SITES_DIR --all`: the kit of every site in a folder, and one order over all of them."""
 
 import json
-import os
 import sys
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
@@ -35,7 +34,7 @@ EXITS = {
 """The exit code of the gravest ending among all sites, the gravest first; all with a kit: 0."""
 
 
-def run(folder: Path, asked: Asked, number: int | None, address: str | None, *, as_json: bool) -> None:
+def run(folder: Path, asked: Asked, number: int, address: str | None, *, as_json: bool) -> None:
     """Solve every site, write what is asked for, print the order and what went wrong, and end with the gravest exit code."""
     with plain_endings():
         found = find_sites(folder, asked.out)
@@ -50,7 +49,7 @@ def run(folder: Path, asked: Asked, number: int | None, address: str | None, *, 
     raise typer.Exit(_exit(outcomes))
 
 
-def _solve(sites: Sites, number: int | None, address: str | None) -> None:
+def _solve(sites: Sites, number: int, address: str | None) -> None:
     """Ctrl-C leaves what is done so far."""
     try:
         with _executor(number, address) as executor:
@@ -60,10 +59,10 @@ def _solve(sites: Sites, number: int | None, address: str | None) -> None:
 
 
 @contextmanager
-def _executor(number: int | None, address: str | None) -> Iterator[Workers | None]:
+def _executor(number: int, address: str | None) -> Iterator[Workers | None]:
     with ExitStack() as stack:
         if address is None:
-            yield stack.enter_context(workers(number or os.cpu_count() or 1, apart=True))
+            yield stack.enter_context(workers(number, apart=True))
             return
         from equipsel.cluster import ClusterError, cluster  # noqa: PLC0415 - only who has a cluster waits for it
 

@@ -16,8 +16,24 @@ class Progress(Protocol):
         """What no kit can cost less than."""
 
     @property
+    def gap(self) -> float | None:
+        """What the best kit may cost too much, relative to its cost."""
+
+    @property
     def seconds(self) -> float:
         """Seconds since the search began."""
+
+    @property
+    def left_s(self) -> float:
+        """Seconds left until its limit."""
+
+    @property
+    def done(self) -> int:
+        """Parts of the site searched so far."""
+
+    @property
+    def parts(self) -> int:
+        """Parts of the site that have nothing to do with each other."""
 
 
 class Ticker:
@@ -39,9 +55,7 @@ class Ticker:
 
     def tell(self, progress: Progress) -> None:
         """Show where the search stands."""
-        best = "no kit yet" if progress.cost is None else f"best kit {progress.cost:,}"
-        bound = "" if progress.bound is None else f", none can cost less than {progress.bound:,}"
-        self.show(f"{progress.seconds:.0f} s: {best}{bound} (Ctrl-C gives the best so far)")
+        self.show(f"{progress.seconds:.0f} s: {_words(progress)}, {progress.left_s:.0f} s left (Ctrl-C gives the best so far)")
 
     def show(self, text: str) -> None:
         """Show a line in place of the last one."""
@@ -49,3 +63,12 @@ class Ticker:
             self.stream.write("\r" + text.ljust(self.length) + ("" if text else "\r"))
             self.stream.flush()
             self.length = len(text)
+
+
+def _words(progress: Progress) -> str:
+    if progress.parts > 1 and progress.done < progress.parts:
+        return f"{progress.done} of {progress.parts} separate parts done"
+    best = "no kit yet" if progress.cost is None else f"best kit {progress.cost:,}"
+    bound = "" if progress.bound is None else f", none can cost less than {progress.bound:,}"
+    gap = "" if progress.gap is None else f", gap {progress.gap:.2%}"
+    return best + bound + gap

@@ -3,8 +3,9 @@
 from os.path import isdir
 from pathlib import Path
 
+from equipsel.files.folder import is_workbook
 from equipsel.files.problems import InputError, file_problem
-from equipsel.files.source import TOML, is_workbook
+from equipsel.files.source import TOML
 
 MEND = f"give a folder that holds one folder (with its {TOML}) or one .xlsx workbook for each site"
 

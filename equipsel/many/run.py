@@ -22,7 +22,7 @@ from equipsel.variants import with_rules
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What holds for every site: another catalog, gap and seconds than its own (None: its own), where kits are written, and in what lengths."""
+    """What holds for every site: another catalog, gap and seconds (None: its own), where kits are written, and in what lengths."""
 
     catalog: Path | None = None
     gap: Decimal | None = None

@@ -159,6 +159,18 @@ def solve(
     return Answer(stop, found, value, _bound(problem, info, stop, value))
 
 
+def relaxed(problem: pulp.LpProblem, time_limit_s: float) -> tuple[float, dict[str, float]]:
+    """The least value of a problem's linear relaxation and the duals of its rows by name; -inf and none where time ran out."""
+    solver = _Highs(mip=False, msg=False, threads=1, timeLimit=max(time_limit_s, 0.01))
+    problem.solve(solver)
+    model = problem.solverModel
+    if model.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+        return -inf, {}
+    rows = problem.constraints
+    names = [row.name for row in rows()] if callable(rows) else list(rows)
+    return model.getInfo().objective_function_value, dict(zip(names, model.getSolution().row_dual, strict=True))
+
+
 def _bound(problem: pulp.LpProblem, info: highspy.HighsInfo, stop: Stop, value: float) -> float:
     if stop is Stop.INFEASIBLE:
         return inf

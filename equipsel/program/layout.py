@@ -18,8 +18,14 @@ class Standing:
     """A unit of the answer: its build and what is plugged into it, in order."""
 
     build: Build
-    bin: Bin
+    bin: Bin | None
     seats: list["Seat"] = field(default_factory=list)
+
+    @property
+    def home(self) -> Bin:
+        """The bin it comes from; a layout put together from parts knows none."""
+        assert self.bin is not None, "only a program's own layout is learnt from"
+        return self.bin
 
     @property
     def handed_mw(self) -> int:
@@ -85,7 +91,7 @@ class _Layer:
         for item in sorted(self.model.bins, key=lambda one: (-one.build.level, one.build.is_injector, one.position)):
             if whole(item.count):
                 self._pack(item)
-        return Layout(tuple(sorted(self.units, key=lambda unit: unit.bin.position)))
+        return Layout(tuple(sorted(self.units, key=lambda unit: unit.home.position)))
 
     def _pack(self, item: Bin) -> None:
         seats = list(self._seats(item))
@@ -144,10 +150,10 @@ def sharpened(model: Model, fed: list[Standing]) -> Refinement:
     known = model.refinement
     split, points, short = dict(known.split), dict(known.points), set(known.short)
     for unit in fed:
-        if unit.bin.most > 1:
-            split |= _split(model, unit.bin)
-        if unit.handed_mw in points.get(model.builds.index(unit.build), ()):
-            short.add(model.builds.index(unit.build))
+        if unit.home.most > 1:
+            split |= _split(model, unit.home)
+        if unit.handed_mw in points.get(model.index[unit.build], ()):
+            short.add(model.index[unit.build])
         for index in _alike(model, unit.build):
             points[index] = tuple(sorted({*points.get(index, ()), min(unit.handed_mw, model.builds[index].limit_mw)}))
     return Refinement(split, points, frozenset(short))
@@ -156,7 +162,7 @@ def sharpened(model: Model, fed: list[Standing]) -> Refinement:
 def _split(model: Model, item: Bin) -> dict[int, int]:
     """Split a pool, and those of the same model in its place: else the search would only turn to the next of them."""
     split = dict(model.refinement.split)
-    units = split.get(model.builds.index(item.build), 0) + whole(item.count) + 1
+    units = split.get(model.index[item.build], 0) + whole(item.count) + 1
     return split | {index: max(units, split.get(index, 0)) for index in _alike(model, item.build)}
 
 

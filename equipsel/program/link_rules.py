@@ -8,14 +8,15 @@ from equipsel.program.unit_rules import loads
 
 
 def define_served(model: Model, unserved: dict[int, Variable] | None = None) -> None:
-    """Devices of a group plugged in (and, where allowed, unserved) = its count."""
+    """Devices of a group plugged in (and, where allowed, unserved) = its count; <= where others may serve the rest."""
     served: dict[int, Terms] = {index: [] for index in range(len(model.groups))}
     for plug in model.plugs:
         if isinstance(plug.payload, Way):
             served[plug.payload.group].append((1, plug.count))
     for index, terms in served.items():
         missing: Terms = [(1, unserved[index])] if unserved else []
-        model.rows.equal(f"group{index}-served", [*terms, *missing], model.groups[index].count)
+        tie = model.rows.at_most if index in model.optional else model.rows.equal
+        tie(f"group{index}-served", [*terms, *missing], model.groups[index].count)
 
 
 def define_leads(model: Model) -> None:
@@ -76,13 +77,13 @@ def _pass_load(model: Model, fed: Bin, build: FedBuild, above: list[Plug]) -> No
 
 def _points(model: Model, fed: Bin) -> list[int]:
     """The handed-out mW at which a fed build's draw is made exact: none, half, all, and what the search has visited."""
-    visited = model.refinement.points.get(model.builds.index(fed.build), ())
+    visited = model.refinement.points.get(model.index[fed.build], ())
     return sorted({0, fed.build.limit_mw // 2, fed.build.limit_mw, *visited})
 
 
 def _margin(model: Model, fed: Bin) -> float:
     """Tangents lie a hair below the curve; a hair above it where the hair below was seen to fall one milliwatt short."""
-    return -MARGIN_MW if model.builds.index(fed.build) in model.refinement.short else MARGIN_MW
+    return -MARGIN_MW if model.index[fed.build] in model.refinement.short else MARGIN_MW
 
 
 def _above(model: Model, name: str, passed: Terms, tangent: Tangent, handed: Terms, fed: Bin) -> None:

@@ -39,13 +39,14 @@ class Bin:
 
 @dataclass(frozen=True, slots=True)
 class Lead:
-    """A data lead between a switch port and an injector: link speed, traffic, and whose it is."""
+    """A data lead between a switch port and an injector: link speed, traffic, whose it is, whether it must be held on battery."""
 
     place: str
     link_mbps: Decimal
     mbps: Decimal
     critical: bool
     fed: Bin | None = None
+    backup: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,12 +94,16 @@ class Refinement:
 
 @dataclass(frozen=True)
 class Problem:
-    """What is to be solved: a site, its groups of devices, what may stand anywhere, whether traffic can be too much."""
+    """What is to be solved: a site, its groups of devices, what may stand anywhere, whether traffic can be too much.
+
+    optional: groups (by position) that need not be served in full, since other places may serve the rest.
+    """
 
     site: Site
     groups: list[Group]
     builds: list[Build]
     uplinks: bool
+    optional: frozenset[int] = frozenset()
 
 
 class Model:
@@ -108,7 +113,8 @@ class Model:
         """Make the variables for every group on every build, with what the search has learnt."""
         site = problem.site
         self.site, self.groups, self.builds, self.uplinks = site, problem.groups, problem.builds, problem.uplinks
-        self.refinement = refinement
+        self.refinement, self.optional = refinement, problem.optional
+        self.index = {build: number for number, build in enumerate(problem.builds)}
         self.rows = Rows("kit")
         self.traffic_step = Fraction(1, lcm(*(Fraction(row.mbps).denominator for row in site.scenario.devices)))
         self.demand = _demand(site, problem.groups)
@@ -161,7 +167,7 @@ class Model:
     def _plug_devices(self) -> None:
         for index, group in enumerate(self.groups):
             for route_index, ways in enumerate(group.first.routes):
-                for item in self.at[ways.route.place]:
+                for item in self.at.get(ways.route.place, ()):
                     for ports in item.build.ports:
                         for solved in ways.feeds.get(ports.head, ()):
                             if not item.build.is_injector or solved.number is not None:
@@ -259,14 +265,16 @@ class Model:
     def lead(self, plug: Plug) -> Lead:
         """The data lead that something plugged into an injector needs."""
         if isinstance(plug.payload, Way):
-            return self.lead_for(self.groups[plug.payload.group].first.device, plug.bin.build.place)
+            return device_lead(self.site, self.groups[plug.payload.group].first.device, plug.bin.build.place, self.uplinks)
         assert isinstance(plug.payload, Bin), "a data lead needs no data lead"
         return Lead(plug.bin.build.place, plug.payload.fed_build.link_mbps, Decimal(0), False, plug.payload)
 
-    def lead_for(self, device: Device, place: str) -> Lead:
-        """The data lead of a device fed by an injector in a place."""
-        critical = device.priority == "critical" and self.site.rules.max_critical_share_pct < 100
-        return Lead(place, fast_enough(self.site, device.link_mbps), device.mbps if self.uplinks else Decimal(0), critical)
+
+def device_lead(site: Site, device: Device, place: str, uplinks: bool) -> Lead:
+    """The data lead of a device fed by an injector in a place."""
+    critical = device.priority == "critical" and site.rules.max_critical_share_pct < 100
+    backup = device.backup and site.rules.backup_minutes > 0
+    return Lead(place, fast_enough(site, device.link_mbps), device.mbps if uplinks else Decimal(0), critical, backup=backup)
 
 
 def _times(factor: int | Fraction, variable: Variable) -> Terms:

@@ -29,7 +29,7 @@ class Money:
 
     def __init__(self, model: Model) -> None:
         """Price everything in a model; adds the rows that say what is bought, opened and pulled."""
-        self.model = model
+        self.model, self.owned = model, model.site.owned()
         self.terms: Terms = []
         self.fixed_cents = 0
         self._lines: dict[tuple[str, str, str], _Line] = defaultdict(_Line)
@@ -47,7 +47,7 @@ class Money:
     def _close(self, name: str, line: _Line) -> None:
         """Round a line half up to the cent: by an integer variable where its total may be broken."""
         factors = [Fraction(factor) for factor, _ in line.terms]
-        if not factors or (line.fixed.denominator == 1 and all(factor.denominator == 1 for factor in factors)):
+        if all(factor.denominator == 1 for factor in factors):
             self.terms += [(int(factor), variable) for factor, (_, variable) in zip(factors, line.terms, strict=True)]
             self.fixed_cents += cents(line.fixed / 100)
             return
@@ -72,7 +72,7 @@ class Money:
                 self._pay("unit", name, place, rows[name].price + rows[name].install_cost + piece, bought)
 
     def _bought(self, place: str, name: str, used: Terms) -> Terms:
-        owned = self.model.site.owned()[place, name]
+        owned = self.owned[place, name]
         if not owned:
             return used
         bought = self.model.rows.variable(f"buy_{place}_{name}")

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from equipsel.feeds.fed import FedBuild
 from equipsel.heat import AGEING
-from equipsel.program.model import Bin, Model, Way
+from equipsel.program.model import Bin, Lead, Model, Way
 from equipsel.program.rows import Terms, Variable
 from equipsel.program.unit_rules import loads
 from equipsel.scenario import Place
@@ -103,7 +103,7 @@ def define_backup(model: Model) -> None:
 
 
 def _define_holding(model: Model) -> None:
-    """A place holds when a device to back up hangs on it, on a unit there or through switches fed from there."""
+    """A place holds when a device to back up hangs on it, on a unit there or through switches fed from there; its data lead too."""
     held: dict[tuple[str, int], tuple[Variable, Terms]] = {}
     for plug in model.plugs if model.holds else ():
         host = model.carries.get(plug.bin.position, model.holds.get(plug.bin.build.place))
@@ -111,8 +111,12 @@ def _define_holding(model: Model) -> None:
             continue
         if isinstance(plug.payload, Way) and model.groups[plug.payload.group].first.device.backup:
             held.setdefault((host.name, plug.payload.group), (host, []))[1].append((1, plug.count))
-        if isinstance(plug.payload, Bin):
-            most, carries = plug.payload.most, model.carries[plug.payload.position]
+        if isinstance(plug.payload, Lead) and plug.payload.backup:
+            most = model.demand[plug.payload.place]
+            model.rows.at_most(f"{plug.bin.name}-holds_data", [(1, plug.count), (-most, host)])
+        fed = plug.payload if isinstance(plug.payload, Bin) else plug.payload.fed if isinstance(plug.payload, Lead) else None
+        if fed is not None:
+            most, carries = fed.most, model.carries[fed.position]
             model.rows.at_most(f"{plug.bin.name}-holds", [(1, plug.count), (-most, host), (most, carries)], most)
     for (name, group), (host, plugged) in held.items():
         model.rows.at_most(f"{name}-group{group}", [*plugged, (-model.groups[group].count, host)])

@@ -3,7 +3,8 @@
 import time
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
 from math import ceil, inf
 
 import pulp
@@ -60,15 +61,28 @@ Progress = Callable[[int | None, int | None], None]
 """Called with the cents of the best kit so far and of the proven bound; None where there is none yet."""
 
 
+class Ties(StrEnum):
+    """Among which kits of the least cost ties are settled: all where that is quick, those of the same units, or not at all."""
+
+    ALL = "all"
+    UNITS = "units"
+    NONE = "none"
+
+
 @dataclass(frozen=True)
 class Found:
-    """What the search found: why it stopped, the layout and its program (None: none), cost and proven bound in cents."""
+    """What the search found: why it stopped, the layout (None: none), batteries by place and model, cost and bound in cents.
+
+    learnt, size: what the search has learnt, and the variables of its program.
+    """
 
     stop: Stop
     layout: Layout | None = None
-    model: Model | None = None
+    batteries: dict[tuple[str, str], int] = field(default_factory=dict)
     cost_cents: int | None = None
     bound_cents: int | None = None
+    learnt: Refinement = field(default_factory=Refinement)
+    size: int = TIE_VARIABLES + 1
 
 
 @dataclass(frozen=True)
@@ -99,15 +113,28 @@ class Packed:
     layout: Layout
     value: int
 
+    def batteries(self) -> dict[tuple[str, str], int]:
+        """How many battery units stand in each place, by place and model."""
+        counts = ((place, name, whole(count)) for place, found in self.model.batteries.items() for name, count in found.items())
+        return {(place, name): number for place, name, number in counts if number}
+
 
 class Search:
     """One search over one problem, with its clock and what it has learnt."""
 
-    def __init__(self, problem: Problem, gap: float, time_limit_s: float, progress: Progress | None = None) -> None:
-        """Start the clock."""
-        self.problem, self.gap, self.progress = problem, gap, progress
+    def __init__(
+        self,
+        problem: Problem,
+        gap: float,
+        time_limit_s: float,
+        progress: Progress | None = None,
+        ties: Ties = Ties.ALL,
+        beat: int | None = None,
+    ) -> None:
+        """Start the clock. `ties`: among which kits they are settled; `beat`: only what costs less than this is of use, cents."""
+        self.problem, self.gap, self.progress, self.ties = problem, gap, progress, ties
         self.limit_s, self.deadline = time_limit_s, time.monotonic() + time_limit_s
-        self.refinement = Refinement()
+        self.beat, self.refinement = beat, Refinement()
         self.bound: int | None = None
         self.best: Packed | None = None
         self.size = 0
@@ -122,9 +149,20 @@ class Search:
         cost = self.best.value
         if stop is Stop.PROVEN:
             self.bound = cost if self.gap == 0 or self.bound is None else min(self.bound, cost)
-            with suppress(KeyboardInterrupt):
-                self._settle_ties(cost)
-        return Found(stop, self.best.layout, self.best.model, cost, self.bound)
+            if self.ties is not Ties.NONE:
+                with suppress(KeyboardInterrupt):
+                    self._settle_ties(cost)
+        return Found(stop, self.best.layout, self.best.batteries(), cost, self.bound, self.refinement, self.size)
+
+    def settle(self, known: Refinement, chosen: dict[int, int]) -> Found | None:
+        """Settle the ties of a kit known to be the cheapest, of so many units of each build; None where time does not allow it."""
+        self.refinement = known
+        with suppress(KeyboardInterrupt):
+            if self._pack_chosen(chosen, known, 0.0) is not Stop.PROVEN or self.best is None:
+                return None
+            self.size = len(build_model(self.problem, known)[0].rows.problem.variables())
+            self._settle_ties(self.best.value)
+        return Found(Stop.PROVEN, self.best.layout, self.best.batteries(), self.best.value) if self.best else None
 
     def _left_s(self) -> float:
         return self.deadline - time.monotonic()
@@ -133,11 +171,12 @@ class Search:
         """Solve for cost until every unit is packed, or the best packed answer so far is proven."""
         while True:
             model, money = build_model(self.problem, self.refinement)
-            if self.best is not None:
-                model.rows.at_most("beat-the-best", money.terms, self.best.value - 1 - money.fixed_cents)
+            beaten = self.beat if self.best is None else self.best.value
+            if beaten is not None:
+                model.rows.at_most("beat-the-best", money.terms, beaten - 1 - money.fixed_cents)
             self.size = len(model.rows.problem.variables())
             answer = self._solve(model, money, COST, self.gap, None)
-            if answer.stop is Stop.INFEASIBLE and self.best is not None:
+            if answer.stop is Stop.INFEASIBLE and beaten is not None:
                 return Stop.PROVEN
             self._raise_bound(answer, money)
             if not answer.found:
@@ -174,27 +213,30 @@ class Search:
         chosen: dict[int, int] = {}
         for item in model.bins:
             if whole(item.count):
-                index = self.problem.builds.index(item.build)
+                index = model.index[item.build]
                 chosen[index] = chosen.get(index, more) + whole(item.count)
         return chosen
 
     def _mend(self, model: Model, known: Refinement, gap: float) -> bool:
         """Pack the units chosen, or one more of each, exactly: a kit that may already be the cheapest. Says whether it is better."""
-        chosen = self._chosen(model, 1)
+        return self._pack_chosen(self._chosen(model, 1), known, gap) is not None
+
+    def _pack_chosen(self, chosen: dict[int, int], known: Refinement, gap: float) -> Stop | None:
+        """The cheapest exact packing of up to so many units of each build: how its search stopped; None where it is no better."""
         for _ in range(MENDING_ROUNDS):
             exact, money = build_model(self.problem, replace(known, only=chosen))
             answer = self._solve(exact, money, COST, gap, MENDING_EFFORT)
             if answer.stop is Stop.INTERRUPTED:
                 raise KeyboardInterrupt
             if not answer.found or (self.best is not None and round(answer.value) + money.fixed_cents >= self.best.value):
-                return False
+                return None
             try:
                 self.best = Packed(exact, lay_out(exact), round(answer.value) + money.fixed_cents)
             except Unpacked as lesson:
                 known = lesson.refinement
             else:
-                return True
-        return False
+                return answer.stop
+        return None
 
     def _settle_ties(self, cost: int) -> None:
         """Minimise each tie in turn, all before it kept at their best: among kits of the same units, then among all."""
@@ -212,7 +254,7 @@ class Search:
 
     def _settle_among_all(self, objective: Objective, caps: list[tuple[Objective, int]], value: int) -> int:
         """The best value of a tie among all kits, where the program is small; else the value known."""
-        if self.size > TIE_VARIABLES:
+        if self.size > TIE_VARIABLES or self.ties is not Ties.ALL:
             return value
         better = self._improve(objective, [*caps, (objective, value - 1)], self.refinement)
         return value if better is None else better

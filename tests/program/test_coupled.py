@@ -1,0 +1,106 @@
+"""Blocks that devices with a choice tie together: windows give a kit, prices a true bound, and both meet the proven cost."""
+
+import time
+from functools import partial
+from typing import Any
+
+import pytest
+from sketch import Row, catalog, device, ports, problem, run, scenario, site, switch
+
+from equipsel.program import coupled
+from equipsel.program.adapter import Stop
+from equipsel.program.model import Problem
+from equipsel.program.prices import Prices
+from equipsel.program.search import Found, Search, Ties
+from equipsel.program.windows import Windows, blocks
+from equipsel.solve import bill_cents, cheapest_kit
+
+CABLE: Row = {"model": "cat", "price_per_m": "0.25", "awg": 24}
+SWITCHES = [
+    switch("four", 45, 65, ports(4, 30)),
+    switch("eight", 80, 130, ports(8, 30)),
+    switch("strong", 130, 240, ports(4, 60), ports(4, 30, "weak")),
+]
+
+
+def ring(places: int, odd: bool = False, **rules: Any) -> tuple[Any, Any]:
+    """So many places in a ring, every other row with a choice of the next place."""
+    rows, runs = [], []
+    for number in range(places):
+        for kind, watts in enumerate((6.49, 12.95, 33)):
+            name = f"d{number}{kind}"
+            rows.append(device(name, watts, f"p{number}", run_m=30, count=1 + (3 * number + 2 * kind) % 4, existing_cable=True))
+            if (number + kind) % 2:
+                runs.append(run(name, f"p{(number + 1) % places}", 21 if odd else 20))
+    cable = CABLE | ({"price_per_m": "0.27"} if odd else {})
+    return scenario(*rows, rules=rules, runs=runs), catalog(*SWITCHES, cables=[cable])
+
+
+def proven(of: Problem) -> int:
+    found = Search(of, 0.0, 60, ties=Ties.NONE).run()
+    assert found.stop is Stop.PROVEN
+    assert found.cost_cents is not None
+    return found.cost_cents
+
+
+@pytest.mark.parametrize("odd", [False, True])
+def test_windows_stay_above_and_prices_below_the_proven_cost(odd: bool) -> None:
+    of = problem(site(*ring(4, odd)))
+    price, parts, best = partial(bill_cents, of), blocks(of), proven(of)
+    windows = Windows(of, parts, price, time.monotonic() + 30)
+    assert windows.first()
+    first = price(*windows.layout())
+    windows.improve(lambda: None)
+    prices = Prices(of, parts, time.monotonic() + 30)
+    prices.begin()
+    relaxed = prices.bound
+    prices.raise_bound(price(*windows.layout()))
+    assert prices.bound is not None
+    assert relaxed is not None
+    assert relaxed <= prices.bound <= best <= price(*windows.layout()) <= first
+    assert best - prices.bound <= 0.1 * best
+
+
+def searched(monkeypatch: pytest.MonkeyPatch, described: Any, bought: Any, seconds: float = 60) -> tuple[Problem, Found]:
+    monkeypatch.setattr(coupled, "FEWEST_CHOICES", 1)
+    monkeypatch.setattr(coupled, "FEWEST_BLOCKS", 2)
+    of = problem(site(described, bought))
+    return of, coupled.search(of, 0.0, seconds, Ties.ALL, partial(bill_cents, of))
+
+
+@pytest.mark.parametrize("places", [4, 5])
+def test_it_proves_what_one_program_proves(monkeypatch: pytest.MonkeyPatch, places: int) -> None:
+    of, found = searched(monkeypatch, *ring(places))
+    assert found.stop is Stop.PROVEN
+    assert found.cost_cents == found.bound_cents == proven(of)
+
+
+def test_the_kit_passes_its_re_check(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(coupled, "FEWEST_CHOICES", 1)
+    kit = cheapest_kit(*ring(4, spare_ports_pct=10))
+    assert kit.status == "optimal"
+    assert kit.cost == kit.lower_bound
+
+
+def test_devices_that_their_own_place_cannot_serve_go_elsewhere(monkeypatch: pytest.MonkeyPatch) -> None:
+    places: list[Row] = [{"place": "p0", "outlets": 0}, {"place": "p1"}, {"place": "p2"}, {"place": "p3"}]
+    described, bought = ring(4)
+    rows = [row for row in described.devices if row.place != "p0" or row.device in {run_.from_ for run_ in described.runs}]
+    limited = type(described)(
+        rules=described.rules, devices=tuple(rows), runs=described.runs, places=[type(described.place["p0"])(**row) for row in places]
+    )
+    of, found = searched(monkeypatch, limited, bought)
+    assert found.stop is Stop.PROVEN
+    assert found.cost_cents == proven(of)
+
+
+BEST_OF_FIVE = 63_500
+"""Cents of the cheapest kit of ring(5), proven by one program."""
+
+
+def test_stopped_early_the_bound_is_true(monkeypatch: pytest.MonkeyPatch) -> None:
+    for seconds in (0.2, 0.6, 1.2):
+        _, found = searched(monkeypatch, *ring(5), seconds)
+        if found.bound_cents is not None:
+            assert found.bound_cents <= BEST_OF_FIVE
+        assert found.cost_cents is None or found.cost_cents >= BEST_OF_FIVE
