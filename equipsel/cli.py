@@ -19,6 +19,7 @@ app = typer.Typer(help=HELP, no_args_is_help=True, add_completion=False, pretty_
 
 Scenario = Annotated[Path, typer.Argument(metavar="SCENARIO", help="Folder of a scenario, the scenario.toml in it, or an .xlsx workbook.")]
 Catalog = Annotated[Path | None, typer.Option(help="Folder or workbook of the catalog; left out: as the scenario says.")]
+ALL_CORES = os.cpu_count() or 1
 Workers = Annotated[
     int, typer.Option(min=1, max=256, help="Processes for the separate parts of a large site, or for many sites.", show_default="all cores")
 ]
@@ -82,7 +83,7 @@ def kit(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
     as_json: Json = False,
     units: Annotated[Lengths, typer.Option(help="Units of the lengths in report.html.")] = Lengths.METRIC,
     every: Annotated[bool, typer.Option("--all", help="SCENARIO is a folder of scenarios: the kit of each, and one order.")] = False,
-    workers: Workers = os.cpu_count() or 1,
+    workers: Workers = ALL_CORES,
     cluster: Annotated[str | None, typer.Option(metavar="ADDRESS", help="With --all: a Dask scheduler to work on.")] = None,
 ) -> None:
     """Choose the cheapest compliant kit for a scenario."""
