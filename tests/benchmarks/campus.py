@@ -52,7 +52,7 @@ def campus(places: int, devices: int, share: float, seed: int, *, odd: bool = Fa
     odd: prices and lengths that end in odd cents, not in tens and fives. basis: the budget basis; "granted" keeps the ten
     kinds apart (their watts at the port do not hang on the run), "class" makes seven of them.
     """
-    rng = Random(f"campus {places} {devices} {share} {seed}")
+    rng = Random(f"campus {places} {devices} {share:g} {seed}")
     names = [f"p{number}" for number in range(places)]
     rows = [row for name in names for row in device_rows(rng, name, devices)]
     runs = alternatives(rng, names, rows, share, odd) if places > 1 else []

@@ -13,6 +13,7 @@ def total(scenario):
 def test_the_same_seed_is_the_same_site():
     assert campus(5, 40, 0.3, 1) == campus(5, 40, 0.3, 1)
     assert campus(5, 40, 0.3, 1) != campus(5, 40, 0.3, 2)
+    assert campus(2, 9, 0, 1) == campus(2, 9, 0.0, 1)
     assert masts(3, 10, 6, 1) == masts(3, 10, 6, 1)
 
 
