@@ -22,7 +22,7 @@ from equipsel.kit import Finding, Kit, Line, Severity, Status
 from equipsel.program.adapter import Stop
 from equipsel.program.layout import Layout
 from equipsel.program.model import Problem, Refinement
-from equipsel.program.restriction import Restriction
+from equipsel.program.restriction import FREE, Restriction
 from equipsel.program.search import build_model
 from equipsel.program.whole import Result, Standing, Terms, Whole
 from equipsel.quantities import cents, money
@@ -79,14 +79,13 @@ class AuditFailed(Exception):  # noqa: N818 (the name says what happened)
         self.kit, self.findings = kit, findings
 
 
-def cheapest_kit(scenario: Scenario, catalog: Catalog, limits: Limits | None = None, restriction: Restriction | None = None) -> Kit:
+def cheapest_kit(scenario: Scenario, catalog: Catalog, limits: Limits | None = None, restriction: Restriction = FREE) -> Kit:
     """Choose the cheapest kit that satisfies every rule (and a restriction), proven or with its gap; or say why there is none.
 
     Where no kit differs from the bills of a restriction, no reasons are sought.
     Ctrl-C ends the search and gives the best kit so far. Raises AuditFailed where the independent re-check finds an error.
     """
     started, site, limits = time.monotonic(), Site(scenario, catalog), limits or Limits()
-    restriction = restriction or Restriction()
     builds = all_builds(site, beaten=restriction.any)
     ways = device_ways(site, builds, beaten=restriction.any)
     reasons = impossible_devices(ways, site, builds)
@@ -114,7 +113,7 @@ def write_lp(scenario: Scenario, catalog: Catalog, path: Path) -> None:
     """Write the integer program of a site (its cost as the objective) as an LP file that other solvers read."""
     site = Site(scenario, catalog)
     builds = all_builds(site)
-    model, price = build_model(_problem(site, builds, device_ways(site, builds), Restriction()), Refinement())
+    model, price = build_model(_problem(site, builds, device_ways(site, builds), FREE), Refinement())
     model.rows.problem += pulp.lpSum(factor * variable for factor, variable in price.terms)
     model.rows.problem.writeLP(str(path))
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from equipsel.kit import Kit, Status
-from equipsel.program.restriction import Restriction
+from equipsel.program.restriction import FREE, Restriction
 from equipsel.quantities import cents
 from equipsel.site import Site
 from equipsel.solve import Limits, cheapest_kit
@@ -26,7 +26,7 @@ class Question:
     """A site, what its kits must keep to beside the rules, and when a search may stop."""
 
     site: Site
-    restriction: Restriction = Restriction()
+    restriction: Restriction = FREE
     gap: Decimal | None = None
     time_limit_s: float | None = None
 
@@ -52,7 +52,7 @@ def bought(kit: Kit, site: Site, kinds: tuple[str, ...] = BOUGHT) -> dict[str, i
         if line.kind in kinds:
             used[line.place or "", line.model] += int(line.count)
     found: Counter[str] = Counter()
-    for (place, model), count in (used - site.owned()).items():
+    for (_place, model), count in (used - site.owned()).items():
         found[model] += count
     return dict(sorted(found.items()))
 

@@ -8,7 +8,7 @@ from math import floor
 from typing import Literal
 
 from equipsel.compare.ask import Question, cost_cents, is_proven
-from equipsel.kit import Kit, Status
+from equipsel.kit import Connection, FedBy, Kit, Status
 from equipsel.quantities import money
 from equipsel.variants import with_rules
 
@@ -98,8 +98,12 @@ def _with(question: Question, **rules: object) -> Kit:
 
 def models_of(kit: Kit) -> set[str]:
     """The different models of switch, injector and extender in a kit."""
-    runs = [*kit.connections, *(unit.fed_by for unit in kit.units if unit.fed_by)]
-    return {unit.model for unit in kit.units} | {item.model for run in runs for item in run.extenders}
+    return {unit.model for unit in kit.units} | {item.model for run in runs_of(kit) for item in run.extenders}
+
+
+def runs_of(kit: Kit) -> list[Connection | FedBy]:
+    """The runs of a kit's devices, then those of its fed switches."""
+    return [*kit.connections, *(unit.fed_by for unit in kit.units if unit.fed_by)]
 
 
 def spare_pct(question: Question, kit: Kit) -> int:

@@ -11,7 +11,7 @@ from equipsel.feeds.builds import Build, Ports
 from equipsel.feeds.fed import FedBuild, accepts
 from equipsel.feeds.lines import Feed
 from equipsel.feeds.ways import Group, fast_enough
-from equipsel.program.restriction import Restriction
+from equipsel.program.restriction import FREE, Restriction
 from equipsel.program.rows import Rows, Terms, Variable
 from equipsel.scenario import Device
 from equipsel.site import Site
@@ -105,7 +105,7 @@ class Problem:
     builds: list[Build]
     uplinks: bool
     optional: frozenset[int] = frozenset()
-    restriction: Restriction = Restriction()
+    restriction: Restriction = FREE
 
 
 class Model:

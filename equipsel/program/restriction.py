@@ -18,3 +18,7 @@ class Restriction:
     def any(self) -> bool:
         """Whether it restricts anything: then what costs more for the same may be wanted too."""
         return bool(self.unbought or self.bills)
+
+
+FREE = Restriction()
+"""No restriction."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from equipsel.program.counts import run_of
 from equipsel.program.model import Model
 from equipsel.program.restriction import Bought
-from equipsel.program.rows import Terms
+from equipsel.program.rows import Term, Terms
 
 
 @dataclass
@@ -71,7 +71,7 @@ def _beyond_owned(model: Model, place: str, name: str, used: _Count) -> tuple[Te
     return [(1, bought)], used.most
 
 
-def _add(found: dict[str, _Count], name: str, terms: Iterable[tuple[int, object]], most: int) -> None:
+def _add(found: dict[str, _Count], name: str, terms: Iterable[Term], most: int) -> None:
     count = found.setdefault(name, _Count())
     count.terms += terms
     count.most += most

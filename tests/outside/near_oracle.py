@@ -14,7 +14,7 @@ Bill = tuple[tuple[str, int], ...]
 class EverySite(Site):
     """A site where supplies that others beat may be bought too: they are what is in stock."""
 
-    def _beats(self, other, build):
+    def _beats(self, *_):
         return False
 
 
