@@ -44,7 +44,7 @@ def parse_gap(text: str) -> Decimal:
 def parse_pct(text: str) -> Decimal:
     """A percentage, with its sign or without. Raises typer.BadParameter unless it is from 0 to 1000."""
     try:
-        pct = Decimal(text.strip().removesuffix("%"))
+        pct = Decimal(str(text).strip().removesuffix("%"))  # the default comes as a number
     except InvalidOperation:
         pct = Decimal(-1)
     if not (pct.is_finite() and 0 <= pct <= 1000):

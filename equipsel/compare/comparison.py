@@ -53,7 +53,7 @@ class Comparison:
         known = self.figures()
         return {column.key: best(column, known) for column in CRITERIA}
 
-    def differences(self) -> list[tuple[str, str, list[float]]]:
+    def differences(self) -> list[tuple[str, str, list[float | None]]]:
         """What differs in the bills of materials."""
         return differences([self.kit(place) for place in range(len(self.options))])
 

@@ -152,8 +152,8 @@ def _devices_lost(kit: Kit) -> int:
     return max((len(devices) for devices in on.values()), default=0)
 
 
-def differences(kits: list[Kit | None]) -> list[tuple[str, str, list[float]]]:
-    """Kind, model and counts of what is not the same on every bill of materials, money lines left out."""
+def differences(kits: list[Kit | None]) -> list[tuple[str, str, list[float | None]]]:
+    """Kind, model and counts (None: no kit) of what is not the same on every bill of materials, money lines left out."""
     counts: list[Counter[tuple[str, str]]] = []
     for kit in kits:
         found: Counter[tuple[str, str]] = Counter()
@@ -163,4 +163,8 @@ def differences(kits: list[Kit | None]) -> list[tuple[str, str, list[float]]]:
         counts.append(found)
     known = [place for place, kit in enumerate(kits) if kit and kit.cost is not None]
     keys = dict.fromkeys(key for found in counts for key in found)
-    return [(*key, [found[key] for found in counts]) for key in keys if len({counts[place][key] for place in known}) > 1]
+    return [
+        (*key, [found[key] if place in known else None for place, found in enumerate(counts)])
+        for key in keys
+        if len({counts[place][key] for place in known}) > 1
+    ]

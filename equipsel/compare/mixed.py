@@ -91,7 +91,7 @@ def _cheaper(one: Cable, other: Cable, name: str) -> Cable:
     differ = sorted(key for key in mine if key not in MONEY and mine[key] != theirs[key])
     if differ:
         raise CannotMix(f"{name} has another {one.model} than the lists before it ({', '.join(differ)}): give one of them another name")
-    if one.sold_m and (one.price_per_m <= other.price_per_m) != (one.install_cost_per_m <= other.install_cost_per_m):
+    if one.sold_m and (one.price_per_m - other.price_per_m) * (one.install_cost_per_m - other.install_cost_per_m) < 0:
         raise CannotMix(f"{name} sells {one.model} in boxes at another price and another cost of pulling: give both lists the same of one")
     return min((one, other), key=lambda row: row.price_per_m + row.install_cost_per_m)
 

@@ -55,7 +55,9 @@ def side_by_side(found: Comparison) -> Schedule:
 
 def differing(found: Comparison) -> Schedule:
     """What is not the same on every bill of materials."""
-    rows = tuple((kind, model, *(round(count, 3) for count in counts)) for kind, model, counts in found.differences())
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
+        (kind, model, *(None if count is None else round(count, 3) for count in counts)) for kind, model, counts in found.differences()
+    )
     return Schedule("differences", ("kind", "model", *_numbers(found)), rows)
 
 
