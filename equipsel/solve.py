@@ -121,7 +121,7 @@ def write_lp(scenario: Scenario, catalog: Catalog, path: Path) -> None:
 def _problem(site: Site, builds: list[Build], ways: list[DeviceWays], restriction: Restriction) -> Problem:
     uplinks = uplinks_matter(site, builds)
     kept = builds if restriction.any else worthwhile(builds, site, most_load_mw(ways, builds))
-    return Problem(site, groups(ways, site, uplinks), kept, uplinks, restriction)
+    return Problem(site, groups(ways, site, uplinks), kept, uplinks, restriction=restriction)
 
 
 def _none(site: Site, status: Status, reasons: tuple[str, ...], started: float) -> Kit:

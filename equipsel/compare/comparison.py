@@ -107,7 +107,7 @@ def compare(options: Sequence[Option], studies: Studies, number: int, tell: Call
     """Work out every option and study on so many processes; `tell` is told how many pieces are done, and of how many."""
     found, tasks = Comparison(options), _tasks(options, studies)
     try:
-        with workers(number, least=1) as executor:
+        with workers(number, apart=True) as executor:
             for done, (position, result) in enumerate(sweep(_worked_out, tasks, executor), 1):
                 _keep(found, tasks[position], position, result)
                 if tell:
