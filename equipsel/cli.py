@@ -41,6 +41,17 @@ def parse_gap(text: str) -> Decimal:
     return gap
 
 
+def parse_pct(text: str) -> Decimal:
+    """A percentage, with its sign or without. Raises typer.BadParameter unless it is from 0 to 1000."""
+    try:
+        pct = Decimal(str(text).strip().removesuffix("%"))  # the default comes as a number
+    except InvalidOperation:
+        pct = Decimal(-1)
+    if not (pct.is_finite() and 0 <= pct <= 1000):
+        raise typer.BadParameter(f"{text!r} is not a percentage from 0 to 1000, such as 3%")
+    return pct
+
+
 def parse_folder(text: str) -> Path:
     """A folder to write into. Raises typer.BadParameter for an empty name, which would be the current folder."""
     if not text.strip():
@@ -119,6 +130,33 @@ def new(
     from equipsel.commands.new import run  # noqa: PLC0415 - `equipsel --help` waits for no tables
 
     run(parse_folder(target))
+
+
+@app.command()
+def compare(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
+    scenario: Scenario,
+    catalog: Annotated[list[Path] | None, typer.Option(help="A catalog to compare; again for each. All together are compared too.")] = None,
+    change: Annotated[list[str] | None, typer.Option("--set", help="A change to compare, such as rules.spare_watts_pct=20.")] = None,
+    without: Annotated[list[str] | None, typer.Option(help="Models that cannot be bought, apart by commas.")] = None,
+    only: Annotated[list[str] | None, typer.Option(help="The only models of their tables to be bought, apart by commas.")] = None,
+    break_even: Annotated[bool, typer.Option("--break-even", help="The price at which each model leaves or enters.")] = False,
+    trade_off: Annotated[bool, typer.Option("--trade-off", help="Cost against spare and against number of models.")] = False,
+    near: Annotated[int, typer.Option(min=0, help="So many different kits that cost nearly the same.")] = 0,
+    within: Annotated[Decimal, typer.Option(parser=parse_pct, help="How nearly, in percent of the cheapest.")] = Decimal(0),
+    out: Annotated[
+        Path | None, typer.Option(parser=parse_folder, metavar="DIR", help="Write every table here, whole or not at all.")
+    ] = None,
+    gap: Annotated[Decimal | None, typer.Option(parser=parse_gap, help="Relative gap at which the search of an option may stop.")] = None,
+    time_limit: Annotated[float | None, typer.Option(parser=parse_seconds, help="Seconds after which each search may stop.")] = None,
+    workers: Annotated[int, typer.Option(min=1, max=256, help="Processes to work on.")] = 1,
+    as_json: Json = False,
+) -> None:
+    """Compare catalogs and changes side by side: every catalog as it is, then under each change."""
+    from equipsel.commands.compare import Request, run  # noqa: PLC0415 - `equipsel --help` waits for no tables
+
+    catalogs, changes = tuple(catalog or ()), tuple(change or ())
+    limited = tuple(only or ()), tuple(without or ())
+    run(Request(scenario, catalogs, changes, *limited, break_even, trade_off, near, within, out, gap, time_limit, workers, as_json))
 
 
 @app.command()

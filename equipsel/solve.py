@@ -22,6 +22,7 @@ from equipsel.kit import Finding, Kit, Line, Severity, Status
 from equipsel.program.adapter import Stop
 from equipsel.program.layout import Layout
 from equipsel.program.model import Problem, Refinement
+from equipsel.program.restriction import FREE, Restriction
 from equipsel.program.search import build_model
 from equipsel.program.whole import Result, Standing, Terms, Whole
 from equipsel.quantities import cents, money
@@ -78,24 +79,26 @@ class AuditFailed(Exception):  # noqa: N818 (the name says what happened)
         self.kit, self.findings = kit, findings
 
 
-def cheapest_kit(scenario: Scenario, catalog: Catalog, limits: Limits | None = None) -> Kit:
-    """Choose the cheapest kit that satisfies every rule, proven or with its gap; or say why there is none.
+def cheapest_kit(scenario: Scenario, catalog: Catalog, limits: Limits | None = None, restriction: Restriction = FREE) -> Kit:
+    """Choose the cheapest kit that satisfies every rule (and a restriction), proven or with its gap; or say why there is none.
 
+    Where no kit differs from the bills of a restriction, no reasons are sought.
     Ctrl-C ends the search and gives the best kit so far. Raises AuditFailed where the independent re-check finds an error.
     """
     started, site, limits = time.monotonic(), Site(scenario, catalog), limits or Limits()
-    builds = all_builds(site)
-    ways = device_ways(site, builds)
+    builds = all_builds(site, beaten=restriction.any)
+    ways = device_ways(site, builds, beaten=restriction.any)
     reasons = impossible_devices(ways, site, builds)
     if reasons:
         return _none(site, Status.INFEASIBLE, reasons, started)
-    problem = _problem(site, builds, ways)
+    problem = _problem(site, builds, ways, restriction)
     gap = float(site.rules.mip_gap if limits.gap is None else limits.gap)
     seconds = float(site.rules.time_limit_s) if limits.time_limit_s is None else limits.time_limit_s
     left_s = seconds - (time.monotonic() - started)
     found = Whole(problem, Terms(gap, left_s, bill_cents, limits.workers, _reporter(limits, started, seconds))).run()
     if found.stop is Stop.INFEASIBLE:
-        return _none(site, Status.INFEASIBLE, _reasons(found, min(seconds, REASONS_LIMIT_S)), started)
+        reasons = () if restriction.bills else _reasons(found, min(seconds, REASONS_LIMIT_S))
+        return _none(site, Status.INFEASIBLE, reasons, started)
     if found.layout is None:
         return _none(site, Status.STOPPED, (), started)
     kit = _kit(problem, found, found.layout, started)
@@ -110,15 +113,15 @@ def write_lp(scenario: Scenario, catalog: Catalog, path: Path) -> None:
     """Write the integer program of a site (its cost as the objective) as an LP file that other solvers read."""
     site = Site(scenario, catalog)
     builds = all_builds(site)
-    model, price = build_model(_problem(site, builds, device_ways(site, builds)), Refinement())
+    model, price = build_model(_problem(site, builds, device_ways(site, builds), FREE), Refinement())
     model.rows.problem += pulp.lpSum(factor * variable for factor, variable in price.terms)
     model.rows.problem.writeLP(str(path))
 
 
-def _problem(site: Site, builds: list[Build], ways: list[DeviceWays]) -> Problem:
+def _problem(site: Site, builds: list[Build], ways: list[DeviceWays], restriction: Restriction) -> Problem:
     uplinks = uplinks_matter(site, builds)
-    kept = worthwhile(builds, site, most_load_mw(ways, builds))
-    return Problem(site, groups(ways, site, uplinks), kept, uplinks)
+    kept = builds if restriction.any else worthwhile(builds, site, most_load_mw(ways, builds))
+    return Problem(site, groups(ways, site, uplinks), kept, uplinks, restriction=restriction)
 
 
 def _none(site: Site, status: Status, reasons: tuple[str, ...], started: float) -> Kit:

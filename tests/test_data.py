@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from equipsel.catalog import Catalog, Switch
-from equipsel.files import read_site
+from equipsel.files import read_catalog, read_site
 from equipsel.scenario import Device
 from equipsel.site import Site
 from equipsel.standard import CLASSES
@@ -16,6 +16,7 @@ ROOT = Path(__file__).parent.parent
 SCENARIOS = ("workshop", "school", "yard")
 LEAST = {"switches": 12, "supplies": 8, "injectors": 5, "extenders": 3, "cables": 3, "backups": 2}
 WANTED = {"workshop": (12, 12, 1), "school": (58, 62, 4), "yard": (20, 40, 4)}
+OTHERS = {"large": "LRG-", "small": "SML-"}
 PLAIN_W = CLASSES[3].pse_w
 
 
@@ -169,3 +170,32 @@ def test_the_yard_has_long_runs_and_masts_without_mains(sites: dict[str, Site]) 
     assert len(masts) == 2
     assert set(masts) <= {run.from_ for run in yard.runs}
     assert any(run.existing for run in yard.runs)
+
+
+@pytest.mark.parametrize(("name", "prefix"), OTHERS.items())
+def test_the_other_lists_say_that_they_are_invented_and_fit_every_scenario(name: str, prefix: str) -> None:
+    other = read_catalog(ROOT / "catalogs" / name)
+    tables = (other.switches, other.supplies, other.injectors, other.extenders, other.cables, other.backups, other.extras)
+    carried = [dict(row.carried) for table in tables for row in table]
+    assert all(row["note"].startswith("invented") and row["part_no"].startswith(prefix) for row in carried)
+    assert len({row["part_no"] for row in carried}) == len(carried)
+    assert {supply.fit for supply in other.supplies} == {row.supply_fit for row in other.switches if row.supply_fit}
+    for scenario in SCENARIOS:
+        assert read_site(ROOT / "scenarios" / scenario, ROOT / "catalogs" / name).catalog == other
+
+
+def test_the_other_lists_have_philosophies_of_their_own(catalog: Catalog) -> None:
+    large, small = (read_catalog(ROOT / "catalogs" / name) for name in OTHERS)
+    assert max(sum(row.count for row in groups if row.port_w) for groups in large.groups.values()) == 96
+    own = [row for row in small.switches if row.model not in catalog.switch]
+    assert max(sum(row.count for row in small.groups[switch.model] if row.port_w) for switch in own) == 8
+    assert not any(row.feed == "mains" and row.budget_w for row in own), "every small switch takes its power from outside"
+    assert len(small.injectors) > 2 * len(large.injectors)
+
+
+@pytest.mark.parametrize(("one", "other"), list(permutations(("generic", "large", "small"), 2)))
+def test_cables_are_the_same_on_every_list_but_for_their_prices(one: str, other: str) -> None:
+    mine, theirs = (read_catalog(ROOT / "catalogs" / name) for name in (one, other))
+    prices = {"price_per_m", "line", "carried"}
+    facts = {row.model: row.model_dump(exclude=prices) for row in theirs.cables}
+    assert all(row.model_dump(exclude=prices) == facts[row.model] for row in mine.cables if row.model in facts)

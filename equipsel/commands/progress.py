@@ -57,6 +57,10 @@ class Ticker:
         """Show where the search stands."""
         self.show(f"{progress.seconds:.0f} s: {_words(progress)}, {progress.left_s:.0f} s left (Ctrl-C gives the best so far)")
 
+    def count(self, done: int, of: int) -> None:
+        """Show how many pieces of work are done."""
+        self.show(f"{done} of {of} done (Ctrl-C gives what is done)")
+
     def show(self, text: str) -> None:
         """Show a line in place of the last one."""
         if self.shown and (text or self.length):

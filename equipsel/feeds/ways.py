@@ -60,10 +60,14 @@ def device_load(device: Device) -> Load:
     return Load(device.number, float(device.pd_w), device.pd_min_v, device.link_mbps)
 
 
-def all_builds(site: Site) -> list[Build]:
-    """Everything that may stand anywhere: mains-fed builds first, then switches fed through them, level by level."""
+def all_builds(site: Site, *, beaten: bool = False) -> list[Build]:
+    """Everything that may stand anywhere: mains-fed builds first, then switches fed through them, level by level.
+
+    `beaten`: also sets of supplies that another beats.
+    """
     places = site.scenario.place
-    found: list[Build] = [build for place in places.values() for build in worthwhile(mains_builds(place, site), site)]
+    every = (mains_builds(place, site) for place in places.values())
+    found: list[Build] = [build for builds in every for build in (builds if beaten else worthwhile(builds, site))]
     for level in range(1, site.rules.max_cascade + 1):
         hosts = [build for build in found if build.is_injector or build.level == level - 1]
         found += [build for place in places for build in fed_builds(place, hosts, level, site)]
@@ -83,15 +87,15 @@ def most_load_mw(ways: Iterable[DeviceWays], builds: Iterable[Build]) -> dict[st
     return found
 
 
-def device_ways(site: Site, builds: Iterable[Build]) -> list[DeviceWays]:
-    """Every way to power each row of devices."""
+def device_ways(site: Site, builds: Iterable[Build], *, beaten: bool = False) -> list[DeviceWays]:
+    """Every way to power each row of devices; `beaten`: also over extenders that others beat."""
     heads: dict[str, dict[Head, None]] = {}
     for build in builds:
         heads.setdefault(build.place, {}).update({ports.head: None for ports in build.ports})
-    return [_ways(device, heads, site) for device in site.scenario.devices]
+    return [_ways(device, heads, site, beaten=beaten) for device in site.scenario.devices]
 
 
-def _ways(device: Device, heads: dict[str, dict[Head, None]], site: Site) -> DeviceWays:
+def _ways(device: Device, heads: dict[str, dict[Head, None]], site: Site, *, beaten: bool) -> DeviceWays:
     load, found, refused = device_load(device), [], []
     for route in device_routes(device, site):
         if isinstance(route, Refusal):
@@ -105,7 +109,8 @@ def _ways(device: Device, heads: dict[str, dict[Head, None]], site: Site) -> Dev
         for head in heads.get(route.place, {}):
             tried = [feed(load, route, head, chain, site.rules) for chain in reachable]
             refused += [item for item in tried if isinstance(item, Refusal)]
-            feeds[head] = tuple(_worth_having([item for item in tried if isinstance(item, Feed)], site, device.kind))
+            possible = [item for item in tried if isinstance(item, Feed)]
+            feeds[head] = tuple(possible if beaten else _worth_having(possible, site, device.kind))
         found.append(RouteWays(route, feeds))
     return DeviceWays(device, tuple(found), tuple(refused))
 

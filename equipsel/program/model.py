@@ -11,6 +11,7 @@ from equipsel.feeds.builds import Build, Ports
 from equipsel.feeds.fed import FedBuild, accepts
 from equipsel.feeds.lines import Feed
 from equipsel.feeds.ways import Group, fast_enough
+from equipsel.program.restriction import FREE, Restriction
 from equipsel.program.rows import Rows, Terms, Variable
 from equipsel.scenario import Device
 from equipsel.site import Site
@@ -104,6 +105,7 @@ class Problem:
     builds: list[Build]
     uplinks: bool
     optional: frozenset[int] = frozenset()
+    restriction: Restriction = FREE
 
 
 class Model:
@@ -115,6 +117,7 @@ class Model:
         self.site, self.groups, self.builds, self.uplinks = site, problem.groups, problem.builds, problem.uplinks
         self.refinement, self.optional = refinement, problem.optional
         self.index = {build: number for number, build in enumerate(problem.builds)}
+        self.restriction = problem.restriction
         self.rows = Rows("kit")
         self.traffic_step = Fraction(1, lcm(*(Fraction(row.mbps).denominator for row in site.scenario.devices)))
         self.demand = _demand(site, problem.groups)

@@ -9,7 +9,7 @@ from math import ceil, inf
 
 import pulp
 
-from equipsel.program import cover_rules, link_rules, place_rules, site_rules, unit_rules
+from equipsel.program import cover_rules, link_rules, place_rules, restriction_rules, site_rules, unit_rules
 from equipsel.program.adapter import Answer, Stop, solve, whole
 from equipsel.program.layout import Layout, Unpacked, lay_out
 from equipsel.program.model import Model, Problem, Refinement
@@ -36,6 +36,7 @@ RULES: tuple[Callable[[Model], None], ...] = (
     place_rules.define_critical_share,
     place_rules.define_backup,
     site_rules.define_max_models,
+    restriction_rules.define_restriction,
 )
 """Every rule, each adding its rows to the program."""
 

@@ -1,0 +1,170 @@
+"""Everything that was asked of a comparison, worked out on several processes; Ctrl-C keeps what is done."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from functools import singledispatch
+from typing import Any
+
+from equipsel.compare.ask import Question
+from equipsel.compare.break_even import BreakEven, BreakEvenTask, break_even, break_even_tasks
+from equipsel.compare.figures import CRITERIA, Figures, best, differences, figures
+from equipsel.compare.near import Near, NearTask, near
+from equipsel.compare.options import AS_IT_IS, TOGETHER, Option
+from equipsel.compare.trade_off import Curve, CurveTask, curve
+from equipsel.kit import Kit
+from equipsel.solve import AuditFailed
+from equipsel.sweep import sweep, workers
+
+
+@dataclass(frozen=True)
+class Studies:
+    """What else is asked about the first option, and when a search may stop."""
+
+    break_even: bool = False
+    trade_off: bool = False
+    near: int = 0
+    within_pct: Decimal = Decimal(0)
+    gap: Decimal | None = None
+    time_limit_s: float | None = None
+
+
+@dataclass
+class Comparison:
+    """What is known so far: a kit for each option by its position, and the studies of the first option."""
+
+    options: Sequence[Option]
+    kits: dict[int, Kit] = field(default_factory=dict)
+    break_even: dict[int, BreakEven] = field(default_factory=dict)
+    curves: dict[str, Curve] = field(default_factory=dict)
+    near: Near | None = None
+    interrupted: bool = False
+
+    def kit(self, position: int) -> Kit | None:
+        """The answer for an option; None where it was refused before or not worked out."""
+        return self.kits.get(position)
+
+    def figures(self) -> list[Figures]:
+        """Figures of every option; none where it has no kit."""
+        return [figures(kit, option.site) if (kit := self.kit(place)) else {} for place, option in enumerate(self.options)]
+
+    def best(self) -> dict[str, set[int]]:
+        """Positions of the best options by figure."""
+        known = self.figures()
+        return {column.key: best(column, known) for column in CRITERIA}
+
+    def differences(self) -> list[tuple[str, str, list[float | None]]]:
+        """What differs in the bills of materials."""
+        return differences([self.kit(place) for place in range(len(self.options))])
+
+    def refusals(self, position: int) -> list[str]:
+        """Why an option has no kit, in words; nothing where it has one."""
+        option, kit = self.options[position], self.kit(position)
+        if option.refusal:
+            return [option.refusal]
+        if kit is None:
+            return ["not worked out: stopped"]
+        if kit.cost is not None:
+            return []
+        return list(kit.reasons) or ["no kit was found in the time allowed; one may exist"]
+
+    def more(self, position: int) -> Decimal | None:
+        """What a change costs more than the same catalog as it is: the value of a rule."""
+        option = self.options[position]
+        plain = next(place for place, one in enumerate(self.options) if (one.catalog, one.change) == (option.catalog, AS_IT_IS))
+        return None if option.change == AS_IT_IS else _difference(self.kit(position), self.kit(plain))
+
+    def mixing_saves(self) -> dict[str, Decimal]:
+        """By change: what all catalogs together save beside the cheapest of them alone."""
+        found = {}
+        for place, option in enumerate(self.options):
+            if option.catalog == TOGETHER:
+                alone = [
+                    kit for at, one in enumerate(self.options) if one.change == option.change and at != place and (kit := self.kit(at))
+                ]
+                cheapest = min((kit for kit in alone if kit.cost is not None), key=lambda kit: kit.cost or 0, default=None)
+                saved = _difference(cheapest, self.kit(place))
+                if saved is not None:
+                    found[option.change] = saved
+        return found
+
+
+def _difference(one: Kit | None, other: Kit | None) -> Decimal | None:
+    if one is None or other is None or one.cost is None or other.cost is None:
+        return None
+    return Decimal(str(one.cost)) - Decimal(str(other.cost))
+
+
+@dataclass(frozen=True)
+class OptionTask:
+    """An option to solve, by its position."""
+
+    position: int
+    question: Question
+
+
+def compare(options: Sequence[Option], studies: Studies, number: int, tell: Callable[[int, int], None] | None = None) -> Comparison:
+    """Work out every option and study on so many processes; `tell` is told how many pieces are done, and of how many."""
+    found, tasks = Comparison(options), _tasks(options, studies)
+    try:
+        with workers(number, apart=True) as executor:
+            for done, (position, result) in enumerate(sweep(_worked_out, tasks, executor), 1):
+                _keep(found, tasks[position], position, result)
+                if tell:
+                    tell(done, len(tasks))
+    except KeyboardInterrupt:
+        found.interrupted = True
+    return found
+
+
+def _tasks(options: Sequence[Option], studies: Studies) -> list[Any]:
+    questions = [Question(one.site, one.restriction, studies.gap, studies.time_limit_s) for one in options]
+    tasks: list[Any] = [OptionTask(place, questions[place]) for place, one in enumerate(options) if one.refusal is None]
+    if studies.near:
+        tasks.append(NearTask(questions[0], studies.near, studies.within_pct))
+    if studies.trade_off:
+        tasks += [CurveTask(questions[0], "spare"), CurveTask(questions[0], "models")]
+    return tasks + (break_even_tasks(questions[0]) if studies.break_even else [])
+
+
+def _keep(found: Comparison, task: Any, position: int, result: Any) -> None:
+    if isinstance(task, OptionTask):
+        found.kits[task.position] = result
+    elif isinstance(task, NearTask):
+        found.near = result
+    elif isinstance(task, CurveTask):
+        found.curves[task.axis] = result
+    else:
+        found.break_even[position] = result
+
+
+def _worked_out(task: Any) -> Any:
+    try:
+        return _work(task)
+    except AuditFailed as failed:
+        raise RuntimeError(str(failed)) from None  # its kit does not travel between processes
+
+
+@singledispatch
+def _work(task: Any) -> Any:
+    raise TypeError(f"{task!r} is no piece of a comparison")
+
+
+@_work.register
+def _(task: OptionTask) -> Kit:
+    return task.question.kit()
+
+
+@_work.register
+def _(task: BreakEvenTask) -> BreakEven:
+    return break_even(task)
+
+
+@_work.register
+def _(task: CurveTask) -> Curve:
+    return curve(task)
+
+
+@_work.register
+def _(task: NearTask) -> Near:
+    return near(task)
