@@ -3,6 +3,8 @@
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future
 from contextlib import contextmanager
+from queue import Empty, SimpleQueue
+from threading import Thread
 from typing import Any, TypeVar
 
 from equipsel import __version__
@@ -58,11 +60,24 @@ def cluster(address: str) -> Iterator[Cluster]:
 
 
 def _client(make: Any, address: str) -> Any:
+    """A client that is connected. It is made in a thread of its own: one that is kept waiting in the middle of a greeting never returns."""
+    made: SimpleQueue[Any] = SimpleQueue()
+    Thread(target=_make, args=(make, address, made), daemon=True).start()
     try:
-        return make(address, timeout=ANSWER_S, set_as_default=False)
-    except (OSError, ValueError, TypeError) as error:
-        wrong = "does not answer" if isinstance(error, OSError) else "is no address of a scheduler"
-        raise ClusterError(f"--cluster: {address!r} {wrong}; give one such as tcp://host:8786, and see that its scheduler runs") from None
+        client = made.get(timeout=ANSWER_S)
+    except Empty:
+        client = TimeoutError()
+    if isinstance(client, Exception):
+        wrong = "does not answer" if isinstance(client, OSError) else "is no address of a scheduler"
+        raise ClusterError(f"--cluster: {address!r} {wrong}; give one such as tcp://host:8786, and see that its scheduler runs")
+    return client
+
+
+def _make(make: Any, address: str, made: "SimpleQueue[Any]") -> None:
+    try:
+        made.put(make(address, timeout=ANSWER_S - 1, set_as_default=False))
+    except Exception as error:
+        made.put(error)
 
 
 def _threads(client: Any, address: str) -> int:
