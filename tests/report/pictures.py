@@ -2,8 +2,8 @@
 
 from pathlib import Path
 
-from cases import scenario_case
 from chromium import chromium
+from kits import scenario_case
 
 from equipsel.report import report_html
 

@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from cases import CASES
 from chromium import chromium
 from crowd import crowd
+from kits import CASES
 from playwright.sync_api import Browser, Page
 
 from equipsel.report import report_html

@@ -5,8 +5,8 @@ import resource
 from html.parser import HTMLParser
 
 import pytest
-from cases import CASES, hostile_case, scenario_case
 from crowd import crowd
+from kits import CASES, hostile_case, scenario_case
 
 from equipsel.console import CAUTIONS
 from equipsel.kit import Why
