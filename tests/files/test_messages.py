@@ -132,8 +132,8 @@ CELLS += [
     ),
     (
         "devices.csv",
-        DEVICES.replace("class", "count") + "cam,5,10001,hall,30\n",
-        "devices.csv row 2, count: the counts add up to 10,001 devices, 10,001 of them here; at most 10,000 are planned in one go; check the count, or plan the site in parts",
+        DEVICES.replace("class", "count") + "cam,5,100001,hall,30\n",
+        "devices.csv row 2, count: the counts add up to 100,001 devices, 100,001 of them here; at most 100,000 are planned in one go; check the count, or plan the site in parts",
     ),
 ]
 

@@ -92,6 +92,14 @@ def test_nothing_to_pack_leaves_units_empty() -> None:
     assert watts(pack(unit, 2, [])) == [[], []]
 
 
+def test_work_grows_with_the_number_of_like_items_not_with_its_square(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = []
+    room = Packed.room
+    monkeypatch.setattr(Packed, "room", lambda *given: asked.append(1) or room(*given))
+    assert pack(unit := build(), 500, items(unit, [12] * 4000)) is not None
+    assert len(asked) < 2 * 4000
+
+
 def by_trying(unit: Build, units: int, held: list[Item]) -> bool:
     """Whether any arrangement at all keeps every limit."""
     for homes in product(range(units), repeat=len(held)):
