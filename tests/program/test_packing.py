@@ -96,7 +96,8 @@ def test_work_grows_with_the_number_of_like_items_not_with_its_square(monkeypatc
     asked = []
     room = Packed.room
     monkeypatch.setattr(Packed, "room", lambda *given: asked.append(1) or room(*given))
-    assert pack(unit := build(), 500, items(unit, [12] * 4000)) is not None
+    unit = build()
+    assert pack(unit, 500, items(unit, [12] * 4000)) is not None
     assert len(asked) < 2 * 4000
 
 
