@@ -13,7 +13,8 @@ import typer
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE), str(HERE.parent / "outside")]
 
-from measure import Case, Measured, measure, measure_here  # noqa: E402 (needs the path)
+from chain import Ran, cluster_of, kill_a_worker, press_ctrl_c, run_chain, write_chain  # noqa: E402 (needs the path)
+from measure import Case, Measured, measure, measure_here  # noqa: E402 (likewise)
 from plot import plot_growth  # noqa: E402 (likewise)
 from programs import PROGRAMS  # noqa: E402 (likewise)
 from registry import FAMILIES, read_size  # noqa: E402 (likewise)
@@ -111,10 +112,40 @@ def plot(
         picture.write_text(plot_growth(list(csv.DictReader(file))), encoding="utf-8")
 
 
+@app.command()
+def chain(
+    folder: Annotated[Path, typer.Argument(help="an empty folder for the sites and all that is written")],
+    sites: Annotated[int, typer.Option(help="how many sites")] = 500,
+    devices: Annotated[int, typer.Option(help="devices of each")] = 40,
+    broken: Annotated[int, typer.Option(help="of them, sites with a wrong table")] = 0,
+    kinds: Annotated[str, typer.Option(help="runs, with commas")] = "one,two,cluster,killed,resumed",
+) -> None:
+    """One order over many sites: on one and two processes, on a Dask cluster of two, with a worker killed, and interrupted and resumed."""
+    where = write_chain(folder, sites, devices, broken)
+    runs = {kind: _chained(kind, where, folder / kind) for kind in kinds.split(",")}
+    first, orders = next(iter(runs.values())), {ran.order for ran in runs.values()}
+    for kind, ran in runs.items():
+        memory = " ".join(f"{mib:.0f}" for mib in ran.mib)
+        typer.echo(
+            f"{kind:8} {ran.seconds:8} s, {ran.sites_per_s / first.sites_per_s:.2f} x, exit {ran.exit_code}; MiB by tenths: {memory}"
+        )
+    typer.echo("the same order in all" if len(orders) == 1 and b"" not in orders else "the orders DIFFER")
+
+
+def _chained(kind: str, where: Path, out: Path) -> Ran:
+    if kind == "cluster":
+        with cluster_of(2) as address:
+            return run_chain(where, out, "--cluster", address)
+    if kind == "resumed":
+        run_chain(where, out, "--workers", "2", half_way=press_ctrl_c)
+    return run_chain(where, out, "--workers", "1" if kind == "one" else "2", half_way=kill_a_worker if kind == "killed" else None)
+
+
 @app.command(hidden=True)
 def one(case: str) -> None:
     """One measurement in this process, as JSON."""
     typer.echo(json.dumps(asdict(measure_here(Case(**json.loads(case))))))
 
 
-app()
+if __name__ == "__main__":
+    app()

@@ -1,24 +1,21 @@
 """One measurement in a process of its own, so that its peak memory is its own: JSON in on the command line, JSON out.
 
-User CPU counts worker processes too. Peak memory is the largest sum over this process and its workers seen in samples of a
-tenth of a second (Linux), or the process's own peak where that is larger.
+User CPU counts worker processes too.
 """
 
 import json
-import os
 import resource
 import subprocess
 import sys
-import threading
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
 from beyond import Beyond
+from memory import Peak
 from programs import PROGRAMS, Outcome
 from registry import FAMILIES, read_size
 
 ROOT = Path(__file__).parents[2]
-EVERY_S = 0.1
 
 
 @dataclass(frozen=True)
@@ -91,32 +88,3 @@ def _gap_pct(outcome: Outcome) -> float | None:
 
 def _user_s() -> float:
     return sum(resource.getrusage(who).ru_utime for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
-
-
-class Peak:
-    """The largest memory of this process and its workers together, sampled until stopped."""
-
-    def __init__(self) -> None:
-        self.most, self.over = 0.0, threading.Event()
-        self.thread = threading.Thread(target=self._watch, daemon=True)
-        self.thread.start()
-
-    def _watch(self) -> None:
-        while not self.over.wait(EVERY_S):
-            self.most = max(self.most, _tree_mib(os.getpid()))
-
-    def stop_mib(self) -> float:
-        """End the samples; the peak in MiB."""
-        self.over.set()
-        self.thread.join()
-        return max(self.most, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
-
-
-def _tree_mib(pid: int) -> float:
-    """Memory of a process and all below it, MiB; 0 where it is gone, or where there is no /proc."""
-    try:
-        pages = int(Path(f"/proc/{pid}/statm").read_text(encoding="ascii").split()[1])
-        children = " ".join(path.read_text(encoding="ascii") for path in Path(f"/proc/{pid}/task").glob("*/children")).split()
-    except (OSError, IndexError):
-        return 0.0
-    return pages * os.sysconf("SC_PAGE_SIZE") / 2**20 + sum(_tree_mib(int(child)) for child in children)
