@@ -135,20 +135,6 @@ def _times(links: list[Link]) -> str:
     return f" ({len(links)} such runs)" if len(links) > 1 else ""
 
 
-def check_already_there(facts: Facts) -> Iterator[Found]:
-    """What of the equipment already there the kit uses, and what it does not."""
-    used = Counter((unit.place, unit.model) for unit in facts.kit.units)
-    used.update((unit.place, supply) for unit in facts.kit.units for supply in unit.supplies)
-    there: Counter[tuple[str, str]] = Counter()
-    for row in facts.site.scenario.owned:
-        there[row.place, row.model] += row.count
-    for (place, model), count in there.items():
-        busy = min(count, used[place, model])
-        left = f"; {count - busy} left unused" if busy < count else ""
-        text = f"{busy} of {count} {model} already there {'is' if busy == 1 else 'are'} used{left}." if busy else ""
-        yield note(f"place {place}", text or f"{count} of {count} {model} already there stay unused.")
-
-
 def check_idle_units(facts: Facts) -> Iterator[Found]:
     """Units with nothing plugged in, which stand there for their ports alone."""
     busy = {node.name for link in facts.network.links for node in (link.data, link.injector) if node}

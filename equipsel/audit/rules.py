@@ -7,6 +7,7 @@ from equipsel.audit import check_cost as cost
 from equipsel.audit import check_lines as lines
 from equipsel.audit import check_places as places
 from equipsel.audit import check_practice as practice
+from equipsel.audit import check_reuse as reuse
 from equipsel.audit import check_runs as runs
 from equipsel.audit import check_structure as structure
 from equipsel.audit import check_units as units
@@ -74,7 +75,8 @@ CHECKS = MappingProxyType[str, Check](
         "hot span": practice.check_heat_reach,
         "conductor current": practice.check_conductor,
         "second failure": practice.check_second_failure,
-        "already there": practice.check_already_there,
+        "already there": reuse.check_already_there,
+        "cable already there": reuse.check_cables_already_there,
         "idle unit": practice.check_idle_units,
     }
 )

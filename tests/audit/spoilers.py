@@ -55,6 +55,25 @@ def _second_mast(case: Case) -> None:
     case.scenario["runs"].append({"from": "mast", "to": "mast", "run_m": 1})
 
 
+def two_in_a_row(case: Case) -> None:
+    """A second switch behind the one on the mast, with one of its cameras: class 6 carries both, 51 x 0.9 - 5 = 40.9 W for 14 + 15.4 W."""
+    _second_mast(case)
+    case.rules["max_cascade"] = 2
+    case.row("cam.3").update(unit="mast-2", port=1)
+
+
+def _two_in_a_row_on_class_4(case: Case) -> None:
+    """25.5 x 0.9 - 5 = 17.95 W for the two cameras of the first one, and class 3 for the second."""
+    two_in_a_row(case)
+    case.unit("mast-1")["fed_by"]["class"] = 4
+
+
+def _uplink_of_two_in_a_row(case: Case) -> None:
+    """70 % of 17 Mb/s are 11.9; the camera behind the second switch passes the first one too: 3 x 4 Mb/s."""
+    two_in_a_row(case)
+    case.model("switches", "mast switch")["uplink_mbps"] = 17
+
+
 def _circle(case: Case) -> None:
     _second_mast(case)
     case.unit("mast-1")["fed_by"] = {"unit": "mast-2", "group": "out", "port": 1}
@@ -282,6 +301,7 @@ SPOILERS: list[tuple[str, str, Spoiler]] = [
     ("budget", "supplies too small", lambda case: case.unit("hut-1").update(supplies=["dc120"])),
     ("budget", "spare watts", lambda case: case.rules.update(spare_watts_pct=60.34)),
     ("budget", "class too small for the fed switch", lambda case: case.unit("mast-1")["fed_by"].update({"class": 4})),
+    ("budget", "a switch behind a switch", _two_in_a_row_on_class_4),
     ("budget", "the largest supply does not count", lambda case: (_redundant(case), case.device("far").update(watts=24))
      and case.unit("hut-1").update(supplies=["dc120", "dc120"])),
     ("supplies", "none", lambda case: case.unit("hut-1").update(supplies=[])),
@@ -291,6 +311,7 @@ SPOILERS: list[tuple[str, str, Spoiler]] = [
     ("supplies", "on a mains switch", lambda case: case.unit("shop-1").update(supplies=["dc120"])),
     ("supplies", "less than the switch itself", lambda case: case.model("switches", "core").update(own_w=400)),
     ("uplink", "through a cascade", _uplink),
+    ("uplink", "of the first of two in a row", _uplink_of_two_in_a_row),
     ("critical share", "all on one", _critical),
     ("spare ports", "too few free", lambda case: case.rules.update(spare_ports_pct=70)),
     ("mains", "injector on the mast", lambda case: case.unit("hut-2").update(place="mast")),
@@ -384,5 +405,6 @@ REMARKS: list[tuple[str, str, str, Spoiler]] = [
     ("conductor current", "warning", "device light", _strong_light),
     ("second failure", "note", "unit hut-1", _redundant),
     ("already there", "note", "place shop", _two_more_desks),
+    ("cable already there", "note", "place shop", _nothing),
     ("idle unit", "note", "unit hut-3", _idle_injector),
 ]

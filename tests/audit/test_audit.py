@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from good_kit import Case
-from spoilers import REMARKS, SPOILERS, Spoiler
+from spoilers import REMARKS, SPOILERS, Spoiler, two_in_a_row
 
 import equipsel.audit
 from equipsel.audit import audit
@@ -48,7 +48,7 @@ def test_a_professional_remark(rule: str, severity: str, where: str, change: Spo
 
 
 def test_no_remark_where_nothing_is_remarkable() -> None:
-    assert set(Case().remarks()) == {"extenders in a row", "already there"}
+    assert set(Case().remarks()) == {"extenders in a row", "already there", "cable already there"}
 
 
 def test_every_check_is_seen_to_fail() -> None:
@@ -204,6 +204,24 @@ def test_what_is_used_again_and_what_is_left_is_said(count: int, said: str) -> N
     case = Case()
     case.scenario["owned"][0].update(count=count)
     assert [item.message for item in case.remarks()["already there"]] == [said]
+
+
+@pytest.mark.parametrize(
+    ("existing", "said"),
+    [(1, "1 of 1 cables of 66 m already there is used."), (3, "1 of 3 cables of 66 m already there is used; 2 left unused.")],
+)
+def test_cables_used_again_and_those_left_are_said(existing: int, said: str) -> None:
+    case = Case()
+    case.rules["run_slack_pct"] = 10
+    case.scenario["runs"][0].update(existing=existing)
+    found = {remark.where: remark.message for remark in case.remarks()["cable already there"]}
+    assert found == {"run mast to hut": said, "place shop": "The cables already there of phone are used."}
+
+
+def test_two_switches_in_a_row_are_allowed_where_the_rule_says_so() -> None:
+    case = Case()
+    two_in_a_row(case)
+    assert case.broken() == {}
 
 
 def test_stated_draw_lets_a_fed_switch_take_less() -> None:
