@@ -56,14 +56,16 @@ def _second_mast(case: Case) -> None:
 
 
 def two_in_a_row(case: Case) -> None:
-    """A second switch behind the one on the mast, with one of its cameras: class 6 carries both, 51 x 0.9 - 5 = 40.9 W for 14 + 15.4 W."""
+    """A second switch behind the one on the mast, with one of its cameras: class 5 carries both, 40 x 0.9 - 3 = 33 W for 14 + 15.4 W."""
+    case.model("switches", "mast switch")["own_w"] = 3
+    case.group("out")["port_mbps"] = 1000
     _second_mast(case)
     case.rules["max_cascade"] = 2
     case.row("cam.3").update(unit="mast-2", port=1)
 
 
 def _two_in_a_row_on_class_4(case: Case) -> None:
-    """25.5 x 0.9 - 5 = 17.95 W for the two cameras of the first one, and class 3 for the second."""
+    """25.5 x 0.9 - 3 = 19.95 W for the two cameras of the first one, and class 3 for the second."""
     two_in_a_row(case)
     case.unit("mast-1")["fed_by"]["class"] = 4
 
