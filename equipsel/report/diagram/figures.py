@@ -20,7 +20,7 @@ TALLEST = 850
 MOST_BRANCHES = 14
 """A unit with more branches goes on in the next picture."""
 
-HEADER = 62
+HEADER = 66
 KEY_WORDS = (
     "Full line: power and data. Dashed: data only. Small square: port. Circle: device. Large square: another unit. "
     "E: extender. Above a line its ports and what they set aside, below it the run; beside the device what it draws at which volts."
@@ -96,9 +96,9 @@ def _mains(place: str, view: View) -> Iterator[Content]:
     yield text(BUS + 22, 20, mains_words(place, view), "small", WIDTH - BUS - 26)
     held = battery_words(place, view)
     if held:
-        yield box(BUS - 10, 32, 20, 13)
-        yield text(BUS, 43, "B", "small middle")
-        yield text(BUS + 22, 43, f"Battery: {held}", "small", WIDTH - BUS - 26)
+        yield box(BUS - 10, HEADER - 36, 20, 12)
+        yield text(BUS, HEADER - 26, "B", "small middle")
+        yield text(BUS + 22, HEADER - 26, f"Battery: {held}", "small", WIDTH - BUS - 26)
 
 
 def mains_words(place: str, view: View) -> str:
