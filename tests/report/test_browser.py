@@ -250,6 +250,14 @@ def test_the_numbers_are_those_of_kit_json(browser: Browser, files: dict[str, Pa
                 wanted = [line[key] for key in ("run_m", "class", "pse_w", "pd_volts", "pd_w", "amps", "loss_w")]
                 assert [blank(row[at]) for at in (4, 6, 7, 8, 9, 11, 12)] == wanted
             budgets = {row[0]: row for row in table(watched.page, "budget")}
+            ports = {row[2]: row for row in table(watched.page, "ports")}
+            for line in [*kit["connections"], *({**unit["fed_by"], "device": unit["unit"]} for unit in kit["units"] if unit["fed_by"])]:
+                wanted = [line[key] for key in ("class", "reserved_w", "pse_w", "pd_w", "pd_volts", "run_m")]
+                assert [blank(cell) for cell in ports[visible(line["device"])][3:9]] == wanted
+            for place in table(watched.page, "places", within=0.5):
+                standing = [unit for unit in kit["units"] if visible(unit["place"]) == place[0]]
+                sums = [sum(unit[key] for unit in standing) for key in ("heat_w", "mains_w")]
+                assert [place[1], place[2], place[4]] == [len(standing), *map(pytest.approx, sums)]
             for unit in kit["units"]:
                 row = budgets[visible(unit["unit"])]
                 assert [row[3], row[4], row[6], row[9]] == [unit[key] for key in ("budget_w", "reserved_w", "draw_w", "traffic_mbps")]
@@ -259,16 +267,19 @@ def blank(cell: Any) -> Any:
     return None if cell == "" else cell
 
 
-def table(page: Page, section: str) -> list[list[Any]]:
-    """The cells of a section's table: numbers by their exact value, once the text shown is seen to be that value rounded."""
+def table(page: Page, section: str, within: float = 0.05) -> list[list[Any]]:
+    """The cells of a section's table: numbers by their exact value, once the text shown is seen to be that value rounded.
+
+    Metres are shown to a tenth, the rest finer; but BTU/h are whole.
+    """
     cells = page.eval_on_selector_all(
         f"#{section} table.sort tbody tr",
         "rows => rows.map(row => Array.from(row.cells, cell => [cell.textContent, cell.dataset.value ?? null]))",
     )
-    return [[text if value is None else shown(text, float(value)) for text, value in row] for row in cells]
+    return [[text if value is None else shown(text, float(value), within) for text, value in row] for row in cells]
 
 
-def shown(text: str, value: float) -> float:
+def shown(text: str, value: float, within: float) -> float:
     assert re.fullmatch(r"-?[0-9,]+(\.[0-9]+)?", text), text
-    assert abs(float(text.replace(",", "")) - value) <= 0.05 + 1e-9, (text, value)  # metres are shown to a tenth, the rest finer
+    assert abs(float(text.replace(",", "")) - value) <= within + 1e-9, (text, value)
     return value
