@@ -1,0 +1,165 @@
+"""One random case and all that is asked of it. A trial ends in words about what differs, or None; skipped ones say so.
+
+Small cases are compared with the exhaustive search, middling ones with the constraint model in CP-SAT; every kit is re-checked; and
+the case is solved again with rows shuffled and names changed, at other prices, without presolve; its program by CBC.
+"""
+
+import re
+import signal
+import subprocess
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import cpsat_model
+import highspy
+import pulp
+from exhaustive import cheapest_cost
+from law_sites import FAMILIES, kit, renamed, shuffled, with_prices
+from random_masts import masted
+from random_sites import middling
+
+from equipsel.audit import audit
+from equipsel.kit import Kit, Severity
+from equipsel.program import adapter
+from equipsel.site import Site
+from equipsel.solve import cheapest_kit, write_lp
+
+EXHAUSTIVE_S = 25
+CPSAT_S = 60
+SAMPLE = 10
+"""One case in so many is also solved without presolve and by CBC."""
+
+
+class Late(Exception):  # noqa: N818 (the name says what happened)
+    """An oracle takes too long for a case."""
+
+
+@dataclass(frozen=True)
+class Case:
+    """A small or middling case, by its number."""
+
+    small: bool
+    number: int
+
+
+@dataclass
+class Verdict:
+    """What was asked of a case: how each trial ended, by its name ("same", "too slow", or what differs)."""
+
+    case: Case
+    trials: dict[str, str] = field(default_factory=dict)
+
+
+def tried(case: Case) -> Verdict:
+    """Solve a case and try everything on it."""
+    site = site_of(case)
+    found, verdict = cheapest_kit(site.scenario, site.catalog), Verdict(case)
+    if found.status not in ("optimal", "infeasible"):
+        verdict.trials["proven"] = f"ended {found.status}"
+        return verdict
+    cents = _cents(found)
+    trials: dict[str, Callable[[], str]] = {
+        "re-check": lambda: _rechecked(found, site),
+        "oracle": lambda: _exhaustive(site, cents) if case.small else _cpsat(site, cents),
+        "other order and names": lambda: _same(cents, _cents(kit(shuffled(Site(renamed(site, "z "), site.catalog), Random(case.number))))),
+        "prices times three": lambda: _tripled(found, site),
+    }
+    if case.number % SAMPLE == 0:
+        trials["without presolve"] = lambda: _unpresolved(site, cents)
+        trials["program by CBC"] = lambda: _by_cbc(site)
+    for name, trial in trials.items():
+        verdict.trials[name] = trial()
+    return verdict
+
+
+def site_of(case: Case) -> Site:
+    """The site of a case: the families take turns."""
+    if case.small:
+        return Site(*FAMILIES[case.number % len(FAMILIES)](case.number))
+    return Site(*(masted if case.number % 3 == 0 else middling)(case.number))
+
+
+def _cents(found: Kit) -> int | None:
+    return None if found.cost is None else round(found.cost * 100)
+
+
+def _same(want: object, got: object) -> str:
+    return "same" if want == got else f"{want} and {got}"
+
+
+def _rechecked(found: Kit, site: Site) -> str:
+    wrong = [item.message for item in audit(found, site.scenario, site.catalog) if item.severity is Severity.ERROR]
+    return wrong[0] if wrong and found.cost is not None else "same"
+
+
+def _exhaustive(site: Site, cents: int | None) -> str:
+    try:
+        with _alarm(EXHAUSTIVE_S):
+            return _same(cheapest_cost(site.scenario, site.catalog), cents)
+    except Late:
+        return "too slow"
+
+
+@contextmanager
+def _alarm(seconds: float) -> Iterator[None]:
+    def ring(*_: Any) -> None:
+        raise Late
+
+    signal.signal(signal.SIGALRM, ring)
+    signal.setitimer(signal.ITIMER_REAL, seconds)
+    try:
+        yield
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0)
+
+
+def _cpsat(site: Site, cents: int | None) -> str:
+    answer = cpsat_model.cheapest_cost(site.scenario, site.catalog, CPSAT_S)
+    if answer.proven:
+        return _same(answer.cost, cents)
+    within = cents is not None and (answer.bound or 0) <= cents <= (cents if answer.cost is None else answer.cost)
+    return "too slow" if within else f"{cents}, not between {answer.bound} and {answer.cost}"
+
+
+def _tripled(before: Kit, site: Site) -> str:
+    after = kit(with_prices(site, 3))
+    if before.cost is None or after.cost is None:
+        return _same(before.cost, after.cost)
+    off = abs(after.cost - 3 * before.cost)
+    return "same" if off <= 0.02 * max(len(before.lines), len(after.lines)) + 1e-9 else f"{off:.2f} more than rounding allows"
+
+
+def _unpresolved(site: Site, cents: int | None) -> str:
+    adapter.OPTIONS["presolve"] = "off"
+    try:
+        return _same(cents, _cents(kit(site)))
+    finally:
+        del adapter.OPTIONS["presolve"]
+
+
+def _by_cbc(site: Site) -> str:
+    """The first program of a site (pools, not units) by CBC and by HiGHS, both from the LP file."""
+    path = getattr(getattr(pulp, "PULP_CBC_CMD", None), "pulp_cbc_path", None)
+    if path is None or not Path(path).is_file():
+        return "no CBC here"
+    with tempfile.TemporaryDirectory() as folder:
+        program = Path(folder) / "kit.lp"
+        write_lp(site.scenario, site.catalog, program)
+        highs = highspy.Highs()
+        highs.silent()
+        highs.setOptionValue("mip_rel_gap", 0.0)
+        highs.readModel(str(program))
+        highs.run()
+        if highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            return "no kit"
+        words = [path, str(program), "ratio", "0", "sec", "60", "solve", "quit"]
+        said = subprocess.run(words, capture_output=True, text=True, check=False).stdout
+        value = re.search(r"^Objective value: +(\S+)$", said, re.MULTILINE)
+        if value is None or "Stopped on time" in said:
+            return "too slow"
+        return _same(round(float(value[1])), round(highs.getInfo().objective_function_value))
