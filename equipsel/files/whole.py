@@ -1,9 +1,10 @@
 """Writes several files whole or not at all."""
 
+import os
 import shutil
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from os import getpid
+from glob import escape
 from os.path import exists, isdir
 from pathlib import Path
 
@@ -15,7 +16,8 @@ class OutputError(Exception):
 def write_whole(folder: str | Path, files: Mapping[str, bytes]) -> None:
     """Write all files into a folder (made if it is not there), or none; files of those names are replaced only at the end.
 
-    Whatever stops it, an error or Ctrl-C, the folder is left as it was. Raises OutputError where it cannot be written to.
+    Whatever stops it, an error or Ctrl-C, the folder is left as it was; a process that is killed leaves every file whole, old or new.
+    Raises OutputError where it cannot be written to.
     """
     target = Path(folder)
     try:
@@ -57,14 +59,30 @@ def _parents(folder: Path) -> Iterator[None]:
 
 @contextmanager
 def _stage(target: Path) -> Iterator[Path]:
-    """A folder to prepare the files in, on the same disk as the target; gone afterwards."""
-    where = target if target.exists() else target.parent
-    stage = where / f".{target.name or 'kit'}.{getpid()}.part"
+    """A folder to prepare the files in, on the same disk as the target; gone afterwards, as are those of processes that were killed."""
+    where, name = (target if target.exists() else target.parent), target.name or "kit"
+    for left in where.glob(f".{escape(name)}.*.part"):
+        if not _alive(left.name.split(".")[-2]):
+            shutil.rmtree(left, ignore_errors=True)
+    stage = where / f".{name}.{os.getpid()}.part"
     stage.mkdir()
     try:
         yield stage
     finally:
         shutil.rmtree(stage, ignore_errors=True)
+
+
+def _alive(pid: str) -> bool:
+    """Whether a process still runs, as far as can be told; what is no number is not ours. On Windows asking would stop it."""
+    if os.name == "nt":
+        return True
+    try:
+        os.kill(int(pid), 0)
+    except ProcessLookupError:
+        return False
+    except (ValueError, OSError, OverflowError):
+        return True
+    return True
 
 
 def _replace_all(stage: Path, target: Path, names: list[str]) -> None:
