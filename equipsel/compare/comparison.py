@@ -40,6 +40,11 @@ class Comparison:
     near: Near | None = None
     interrupted: bool = False
 
+    @property
+    def currency(self) -> str:
+        """What money is counted in."""
+        return self.options[0].site.scenario.currency
+
     def kit(self, position: int) -> Kit | None:
         """The answer for an option; None where it was refused before or not worked out."""
         return self.kits.get(position)
@@ -68,11 +73,16 @@ class Comparison:
             return []
         return list(kit.reasons) or ["no kit was found in the time allowed; one may exist"]
 
+    def unchanged(self, position: int) -> int:
+        """The position of the same catalog as it is."""
+        catalog = self.options[position].catalog
+        return next(place for place, one in enumerate(self.options) if (one.catalog, one.change) == (catalog, AS_IT_IS))
+
     def more(self, position: int) -> Decimal | None:
         """What a change costs more than the same catalog as it is: the value of a rule."""
-        option = self.options[position]
-        plain = next(place for place, one in enumerate(self.options) if (one.catalog, one.change) == (option.catalog, AS_IT_IS))
-        return None if option.change == AS_IT_IS else _difference(self.kit(position), self.kit(plain))
+        if self.options[position].change == AS_IT_IS:
+            return None
+        return _difference(self.kit(position), self.kit(self.unchanged(position)))
 
     def mixing_saves(self) -> dict[str, Decimal]:
         """By change: what all catalogs together save beside the cheapest of them alone."""

@@ -27,6 +27,9 @@ or not at all: 20 decimals tell them apart up to a hundred megawatts."""
 
 SHOWN_DIGITS = 3
 
+PLAIN_STEPS = 3
+"""Steps of one cost before it begins to leap (our own figure: on the sites at hand few options of one cost stand so close)."""
+
 
 @dataclass(frozen=True)
 class Point:
@@ -81,20 +84,24 @@ def _spare(question: Question) -> Iterator[Point]:
 def _last_of_its_cost(question: Question, point: Point) -> tuple[Point, Point | None]:
     """The option of the same cost with the most spare, and the next dearer one, if any.
 
-    Asks for the least more that there can be. As long as that costs nothing, it leaps halfway to what is known to cost more.
+    Asks for the least more that there can be. Where that costs nothing time after time, it leaps halfway to what is known to cost more.
     """
-    high = ALL_PCT
-    while point.value < ALL_PCT:
-        more = _with_spare(question, _just_above(point.value))
-        if more is None or more.cost > point.cost:
-            return point, more
-        leap = _with_spare(question, _just_above((more.value + high) / 2)) if more.value < ALL_PCT else None
-        if leap and leap.cost == point.cost:
-            more = leap
-        else:
-            high = (more.value + high) / 2
-        point = more
-    return point, None
+    high, steps = ALL_PCT, 0
+    while (more := _with_spare(question, _just_above(point.value))) and more.cost == point.cost:
+        point, steps = more, steps + 1
+        if steps >= PLAIN_STEPS:
+            middle = (point.value + high) / 2
+            leap = _leap(question, middle)
+            point, high = (leap, high) if leap and leap.cost == point.cost else (point, middle)
+    return point, more
+
+
+def _leap(question: Question, pct: Fraction) -> Point | None:
+    """An option of more than so much spare, if one is proven: a leap only saves searches."""
+    try:
+        return _with_spare(question, _just_above(pct))
+    except Unproven:
+        return None
 
 
 def _just_above(pct: Fraction) -> Decimal:
