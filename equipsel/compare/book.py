@@ -4,11 +4,11 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from equipsel import __version__
-from equipsel.compare.break_even import BreakEven
+from equipsel.compare.break_even import BreakEven, Verdict
 from equipsel.compare.comparison import Comparison
 from equipsel.compare.figures import CRITERIA
 from equipsel.compare.near import Near
-from equipsel.compare.tables import MARK, buys, differing, shown
+from equipsel.compare.tables import MARK, buys, by_purchase, differing, shown
 from equipsel.compare.trade_off import Curve
 from equipsel.compare.words import AXES, BREAK_EVEN, INTERRUPTED, READING, mixing, nearly, proof, result
 from equipsel.console import CAUTIONS
@@ -120,12 +120,13 @@ def _break_even(found: Comparison, title: str) -> Sheet:
         Field("Cost without it", money, Form.MONEY),
         Field("That is", width=36),
     )
-    listed = [one for _, one in sorted(found.break_even.items(), key=lambda item: (not item[1].count, item[0]))]
-    return Sheet("break-even", title, fields, [_break_even_row(number, one) for number, one in enumerate(listed, 2)], key_columns=2)
+    rows = [_break_even_row(number, one) for number, one in enumerate(by_purchase(found.break_even), 2)]
+    return Sheet("break-even", title, fields, rows, key_columns=2)
 
 
 def _break_even_row(row: int, one: BreakEven) -> Row:
-    step = None if one.break_even is None else Formula(f"=E{row}-C{row}", one.break_even - one.price)
+    decides = one.break_even if one.verdict in (Verdict.BOUGHT, Verdict.NOT_BOUGHT) else None
+    step = None if decides is None else Formula(f"=E{row}-C{row}", decides - one.price)
     return (one.kind, one.model, one.price, one.count, one.break_even, step, one.without, one.verdict.value)
 
 

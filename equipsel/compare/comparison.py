@@ -49,6 +49,10 @@ class Comparison:
         """The answer for an option; None where it was refused before or not worked out."""
         return self.kits.get(position)
 
+    def built(self) -> list[int]:
+        """Positions of the options that have a kit."""
+        return [place for place in range(len(self.options)) if (kit := self.kit(place)) and kit.cost is not None]
+
     def figures(self) -> list[Figures]:
         """Figures of every option; none where it has no kit."""
         return [figures(kit, option.site) if (kit := self.kit(place)) else {} for place, option in enumerate(self.options)]

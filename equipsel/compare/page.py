@@ -5,20 +5,24 @@ from decimal import Decimal
 from xml.etree.ElementTree import Element
 
 from equipsel import __version__
+from equipsel.compare.break_even import BreakEven
 from equipsel.compare.comparison import Comparison
 from equipsel.compare.figures import CRITERIA, Criterion
 from equipsel.compare.near import Near
-from equipsel.compare.tables import MARK, buys, differing, money_of, shown
+from equipsel.compare.tables import MARK, buys, by_purchase, money_of, shown
 from equipsel.compare.trade_off import Curve, Point
-from equipsel.compare.words import AXES, BREAK_EVEN, INTERRUPTED, READING, mixing, nearly, proof, result
+from equipsel.compare.words import AXES, BREAK_EVEN, INTERRUPTED, READING, VERDICTS, mixing, nearly, proof, result
 from equipsel.console import amount
 from equipsel.report.charts import Axis, Bar, Series, bars, chart, lines
-from equipsel.report.html import Content, element, paragraph
+from equipsel.report.html import Content, bullets, element, paragraph
 from equipsel.report.page import Section, page
 from equipsel.report.parts.findings import cautions
 from equipsel.report.table import Cell, Figure, Row, decimals, figure, money, table
 
 UNTITLED = "Comparison"
+
+ACROSS = 6
+"""So many options stand beside each other in one table: more do not fit a sheet of paper."""
 
 
 def comparison_html(found: Comparison) -> bytes:
@@ -31,15 +35,16 @@ def comparison_html(found: Comparison) -> bytes:
 def _sections(found: Comparison) -> Iterator[Section]:
     currency = found.currency
     yield Section("options", "Options", tuple(_options(found)))
-    yield Section("side-by-side", "Side by side", (_side_by_side(found), *(paragraph(words, class_="soft") for words in READING)))
+    if found.built():
+        yield Section("side-by-side", "Side by side", tuple(_side_by_side(found)), sheet=True)
     if found.differences():
-        yield Section("differences", "What differs in the bill of materials", (_differences(found),))
+        yield Section("differences", "What differs in the bill of materials", tuple(_differences(found)), sheet=True)
     if found.near:
         yield Section("near", "Nearly as cheap", tuple(_near(found.near, currency)))
     for one in found.curves.values():
-        yield Section(f"trade-off-{one.axis}", f"Cost against {_axis(one)}", tuple(_curve(one, currency)))
+        yield Section(f"trade-off-{one.axis}", f"Cost against {_axis(one)}", tuple(_curve(one, currency)), sheet=one.axis == "spare")
     if found.break_even:
-        yield Section("break-even", "Break-even prices", (paragraph(f"{BREAK_EVEN}."), _break_even(found)))
+        yield Section("break-even", "Break-even prices", tuple(_break_even(found)), sheet=True)
     yield Section("cautions", "Cautions", cautions())
     yield Section("origin", "Where this comes from", (paragraph(f"Made by equipsel {__version__}."), _inputs(found)))
 
@@ -49,28 +54,41 @@ def _options(found: Comparison) -> Iterator[Content]:
     for place, option in enumerate(found.options):
         kit, more = found.kit(place), found.more(place)
         cost = kit.cost if kit else None
-        ended = "; ".join((result(found, place), *found.refusals(place)))
-        rows.append(Row((str(place + 1), option.catalog, option.change, money(cost), None if more is None else money(float(more)), ended)))
+        value = None if more is None else money(float(more))
+        rows.append(Row((str(place + 1), option.catalog, option.change, money(cost), value, result(found, place))))
         drawn.append(Bar(f"{place + 1} {option.name}", cost or 0, "no kit" if cost is None else amount(cost)))
     heads = ("Option", "Catalog", "Change", f"Cost {found.currency}", "More than without the change", "How it ended")
     yield table("Options", heads, rows, class_="quiet")
     yield from map(paragraph, mixing(found))
     words = "; ".join(f"{row.name}: {row.words}" for row in drawn)
     yield chart(f"Cost of each option ({found.currency})", bars("costs", "Cost of each option", words, drawn), None)
+    yield from _refusals(found)
 
 
-def _heads(found: Comparison) -> Iterator[str]:
-    return (f"Option {place}" for place in range(1, len(found.options) + 1))
+def _refusals(found: Comparison) -> Iterator[Content]:
+    for place, option in enumerate(found.options):
+        if reasons := found.refusals(place):
+            yield element("h3", f"Why option {place + 1} has no kit: {option.name}")
+            yield bullets(reasons)
 
 
-def _side_by_side(found: Comparison) -> Element:
+def _batches(places: list[int]) -> Iterator[list[int]]:
+    yield from (places[start : start + ACROSS] for start in range(0, len(places), ACROSS))
+
+
+def _heads(places: list[int]) -> Iterator[str]:
+    return (f"Option {place + 1}" for place in places)
+
+
+def _side_by_side(found: Comparison) -> Iterator[Content]:
     known, leaders = found.figures(), found.best()
-    rows = (
-        Row((column.heading.format(found.currency), *(_judged(one.get(column.key), column, best=at in leaders[column.key])
-             for at, one in enumerate(known))))
-        for column in CRITERIA
-    )  # fmt: skip
-    return table(f"Figures of each option; {MARK}: none has a better one", ("Figure", *_heads(found)), rows)
+    for places in _batches(found.built()):
+        rows = []
+        for column in CRITERIA:
+            cells = (_judged(known[at].get(column.key), column, best=at in leaders[column.key]) for at in places)
+            rows.append(Row((column.heading.format(found.currency), *cells)))
+        yield table(f"Figures of each option, the word {MARK} before the best", ("Figure", *_heads(places)), rows)
+    yield from (paragraph(words, class_="soft") for words in READING)
 
 
 def _judged(value: float | None, column: Criterion, *, best: bool) -> Cell:
@@ -80,14 +98,10 @@ def _judged(value: float | None, column: Criterion, *, best: bool) -> Cell:
     return Figure(value, f"{f'{MARK} ' if best else ''}{shown(value, column):,.{column.decimals}f}")
 
 
-def _differences(found: Comparison) -> Element:
-    bills = differing(found).rows
-    rows = (Row((str(kind), str(model), *(_count(count) for count in counts))) for kind, model, *counts in bills)
-    return table("How many of what each option has", ("Kind", "Model", *_heads(found)), rows, class_="sort quiet")
-
-
-def _count(count: object) -> Cell:
-    return figure(count, 3) if isinstance(count, int | float) else "-"
+def _differences(found: Comparison) -> Iterator[Content]:
+    for places in _batches(found.built()):
+        rows = (Row((kind, model, *(figure(counts[at], 3) for at in places))) for kind, model, counts in found.differences())
+        yield table("How many each option has", ("Kind", "Model", *_heads(places)), rows)
 
 
 def _near(near: Near, currency: str) -> Iterator[Content]:
@@ -136,29 +150,17 @@ def _bars(curve: Curve, words: str) -> Element:
     return bars("models", "Cost against different models", words, rows)
 
 
-def _break_even(found: Comparison) -> Element:
-    bought_first = sorted(found.break_even.items(), key=lambda item: (not item[1].count, item[0]))
-    rows = (
-        Row(
-            (
-                one.kind,
-                one.model,
-                money(float(one.price)),
-                figure(one.count),
-                _or_dash(one.break_even),
-                _or_dash(one.without),
-                one.verdict.value,
-            )
-        )
-        for _, one in bought_first
-    )
-    heads = ("Kind", "Model", "Price", "Bought", "Break-even price", "Cost without it", "That is")
-    return table(f"Break-even prices ({found.currency})", heads, rows, class_="sort")
+def _break_even(found: Comparison) -> Iterator[Content]:
+    listed = by_purchase(found.break_even)
+    yield paragraph(f"{BREAK_EVEN}.")
+    yield bullets(f"{word}: {meaning}" for verdict, (word, meaning) in VERDICTS.items() if any(one.verdict is verdict for one in listed))
+    heads = ("Kind", "Model", "Verdict", "Price", "Bought", "Break-even price", "Cost without it")
+    yield table(f"Break-even prices ({found.currency})", heads, map(_break_even_row, listed), class_="sort")
 
 
-def _or_dash(value: object) -> Cell:
-    known = money_of(value)
-    return "-" if known is None else money(known)
+def _break_even_row(one: BreakEven) -> Row:
+    numbers = (money(float(one.price)), figure(one.count), money(money_of(one.break_even)), money(money_of(one.without)))
+    return Row((one.kind, one.model, VERDICTS[one.verdict][0], *numbers))
 
 
 def _inputs(found: Comparison) -> Element:

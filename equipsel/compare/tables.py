@@ -1,7 +1,8 @@
 """A comparison as tables: what is printed, written as CSV and shown on a page is made from these."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
+from equipsel.compare.break_even import BreakEven
 from equipsel.compare.comparison import Comparison
 from equipsel.compare.figures import CRITERIA, Criterion
 from equipsel.compare.near import Near, NearKit
@@ -89,6 +90,11 @@ def shown(value: float | None, column: Criterion) -> Cell:
     if value is None:
         return None
     return round(value, column.decimals) if column.decimals else int(value)
+
+
+def by_purchase(found: Mapping[int, BreakEven]) -> list[BreakEven]:
+    """Models that are bought today first, then in table order."""
+    return [one for _, one in sorted(found.items(), key=lambda item: (not item[1].count, item[0]))]
 
 
 def buys(one: NearKit) -> str:

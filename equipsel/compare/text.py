@@ -1,15 +1,17 @@
 """A comparison as `equipsel compare` prints it: plain text that fits the terminal."""
 
-from collections.abc import Iterable
-
+from equipsel.compare.break_even import BreakEven
 from equipsel.compare.comparison import Comparison
 from equipsel.compare.figures import CRITERIA
 from equipsel.compare.near import Near
-from equipsel.compare.tables import MARK, break_evens, buys, differing, shown
+from equipsel.compare.tables import MARK, buys, by_purchase, differing, money_of, shown
 from equipsel.compare.trade_off import Curve
 from equipsel.compare.words import AXES, BREAK_EVEN, INTERRUPTED, mixing, nearly, proof, result
 from equipsel.console import BAR_WIDTH, CAUTIONS, LEAST_WIDTH, amount, clean, table, wrapped
 from equipsel.files.schedules.schedule import Cell, Schedule
+
+HEADING_WIDTH, FIGURE_WIDTH = 28, 16
+"""Characters of the column of headings and of one option's, a figure of a million with its mark."""
 
 
 def comparison_text(found: Comparison, title: str, width: int) -> str:
@@ -36,16 +38,26 @@ def _options(found: Comparison, width: int) -> list[str]:
 
 
 def _side_by_side(found: Comparison, width: int) -> list[str]:
+    """As many options beside each other as fit the width, then the next beneath."""
+    places = found.built()
+    across = max(1, (width - HEADING_WIDTH) // FIGURE_WIDTH)
+    lines = ["Side by side"] if places else []
+    for start in range(0, len(places), across):
+        lines += [*([""] if start else []), *_figures(found, places[start : start + across], width)]
+    return lines
+
+
+def _figures(found: Comparison, places: list[int], width: int) -> list[str]:
     known, leaders = found.figures(), found.best()
     rows = []
     for column in CRITERIA:
         cells = []
-        for place, figure in enumerate(known):
-            text = _cell(shown(figure.get(column.key), column), column.decimals)
+        for place in places:
+            text = _cell(shown(known[place].get(column.key), column), column.decimals)
             cells.append(f"{text} {MARK if place in leaders[column.key] else ' ' * len(MARK)}")
         rows.append((column.heading.format(found.currency), *cells))
-    head = ("", *(f"{place} {' ' * len(MARK)}" for place in range(1, len(known) + 1)))
-    return ["Side by side", *table(head, rows, (False, *(True for _ in known)), width)]
+    head = ("option", *(f"{place + 1} {' ' * len(MARK)}" for place in places))
+    return table(head, rows, (False, *(True for _ in places)), width)
 
 
 def _cell(value: Cell, decimals: int) -> str:
@@ -88,11 +100,13 @@ def _bar(share: float) -> str:
 
 
 def _break_even(found: Comparison, width: int) -> list[str]:
-    schedule = break_evens(found)
-    if not schedule.rows:
+    if not found.break_even:
         return []
-    rows: Iterable[tuple[Cell, ...]] = sorted(schedule.rows, key=lambda row: not row[3])
     heading = f"Break-even: {BREAK_EVEN[0].lower()}{BREAK_EVEN[1:]}"
     head = ("kind", "model", "price", "bought", "break-even", "without", "")
-    cells = [(str(row[0]), str(row[1]), *(_cell(row[at], 2 if at != 3 else 0) for at in range(2, 6)), str(row[6])) for row in rows]
+    cells = [(one.kind, one.model, *_prices(one), one.verdict.value) for one in by_purchase(found.break_even)]
     return [heading, *table(head, cells, (False, False, True, True, True, True, False), width)]
+
+
+def _prices(one: BreakEven) -> tuple[str, ...]:
+    return (_cell(float(one.price), 2), _cell(one.count, 0), *(_cell(money_of(value), 2) for value in (one.break_even, one.without)))

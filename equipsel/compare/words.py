@@ -1,5 +1,6 @@
 """Sentences about a comparison: the same on the console, on the page and in the workbook."""
 
+from equipsel.compare.break_even import Verdict
 from equipsel.compare.comparison import Comparison
 from equipsel.compare.near import Near
 from equipsel.compare.trade_off import Axis, Curve
@@ -7,6 +8,16 @@ from equipsel.console import amount, how_good
 
 AXES: dict[Axis, str] = {"spare": "least spare of every unit, %", "models": "different models"}
 BREAK_EVEN = "At this price or above, the site does without the model at no extra cost"
+VERDICTS = {
+    Verdict.BOUGHT: ("leaves there", "it is bought today, and not from the break-even price on"),
+    Verdict.NOT_BOUGHT: ("enters below", "it is not bought today, but below the break-even price"),
+    Verdict.NEEDED: ("needed", "there is no kit without it"),
+    Verdict.NEVER: ("at no price", "it saves nothing even as a gift"),
+    Verdict.IMPOSSIBLE: ("no kit", "there is no kit at all"),
+    Verdict.UNPROVEN: ("not proven", "the time allowed was too short"),
+}
+"""What each verdict is called in a narrow column, and what that means."""
+
 INTERRUPTED = "Stopped: what was done by then is shown, the rest is missing."
 READING = (
     "Equipment is prices, of extras and batteries too; installation is install costs, piece costs and opened places.",
