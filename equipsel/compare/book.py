@@ -34,7 +34,7 @@ def _sheets(found: Comparison, title: str) -> Iterator[Sheet]:
     yield _differences(found, title)
     if found.near:
         yield _near(found.near, title, found.currency)
-    yield from (_curve(one, title, found.currency) for one in found.curves.values())
+    yield from (_curve(one, title, found.currency) for one in found.trade_offs())
     if found.break_even:
         yield _break_even(found, title)
     yield _notes(found, title)
@@ -135,6 +135,6 @@ def _notes(found: Comparison, title: str) -> Sheet:
     rows = [("note", INTERRUPTED)] if found.interrupted else []
     rows += [("mixing", words) for words in mixing(found)]
     rows += [("nearly as cheap", nearly(found.near))] if found.near else []
-    rows += [(f"cost against {one.axis}", proof(one)) for one in found.curves.values()]
+    rows += [(f"cost against {one.axis}", proof(one)) for one in found.trade_offs()]
     rows += [("note", words) for words in READING] + [("caution", words) for words in CAUTIONS]
     return Sheet("notes", title, (Field("Kind"), Field("In words", width=110)), [*rows, ("made by", f"equipsel {__version__}")])

@@ -36,7 +36,7 @@ class Comparison:
     options: Sequence[Option]
     kits: dict[int, Kit] = field(default_factory=dict)
     break_even: dict[int, BreakEven] = field(default_factory=dict)
-    curves: dict[str, Curve] = field(default_factory=dict)
+    curves: dict[int, Curve] = field(default_factory=dict)
     near: Near | None = None
     interrupted: bool = False
 
@@ -52,6 +52,10 @@ class Comparison:
     def built(self) -> list[int]:
         """Positions of the options that have a kit."""
         return [place for place in range(len(self.options)) if (kit := self.kit(place)) and kit.cost is not None]
+
+    def trade_offs(self) -> list[Curve]:
+        """The curves, in the order they were asked for."""
+        return [one for _, one in sorted(self.curves.items())]
 
     def figures(self) -> list[Figures]:
         """Figures of every option; none where it has no kit."""
@@ -147,7 +151,7 @@ def _keep(found: Comparison, task: Any, position: int, result: Any) -> None:
     elif isinstance(task, NearTask):
         found.near = result
     elif isinstance(task, CurveTask):
-        found.curves[task.axis] = result
+        found.curves[position] = result
     else:
         found.break_even[position] = result
 

@@ -7,6 +7,7 @@ from equipsel.compare.comparison import Comparison
 from equipsel.compare.figures import CRITERIA
 from equipsel.compare.tables import tables
 from equipsel.files.csv_out import to_csv
+from equipsel.kit import Kit
 
 COMPARISON_JSON, COMPARE_XLSX, COMPARE_HTML = "comparison.json", "compare.xlsx", "compare.html"
 TABLE_NAMES = ("options", "side_by_side", "differences", "break_even", "trade_off_spare", "trade_off_models", "near_kits")
@@ -49,8 +50,15 @@ def _option(found: Comparison, place: int) -> dict[str, Any]:
         "figures": {column.key: known.get(column.key) for column in CRITERIA} if known else None,
         "costs_more": None if more is None else float(more),
         "why_not": found.refusals(place),
-        "kit": None if kit is None else json.loads(kit.to_json()),
+        "kit": None if kit is None else _whole(kit),
     }
+
+
+def _whole(kit: Kit) -> dict[str, Any]:
+    """kit.json but for the seconds, which differ from run to run."""
+    content: dict[str, Any] = json.loads(kit.to_json())
+    del content["seconds"]
+    return content
 
 
 def _studies(found: Comparison) -> dict[str, Any]:
@@ -68,12 +76,12 @@ def _studies(found: Comparison) -> dict[str, Any]:
             }
             for _, one in sorted(found.break_even.items())
         ]
-    for axis, one in found.curves.items():
-        points = [{axis: point.shown, "cost": float(point.cost)} for point in one.points]
-        content[f"trade_off_{axis}"] = {"complete": one.complete, "points": points}
+    for one in found.trade_offs():
+        points = [{one.axis: point.shown, "cost": float(point.cost)} for point in one.points]
+        content[f"trade_off_{one.axis}"] = {"complete": one.complete, "points": points}
     if found.near:
         near = found.near
-        kits = [{"cost": float(one.cost), "bought": one.bought, "kit": json.loads(one.kit.to_json())} for one in near.kits]
+        kits = [{"cost": float(one.cost), "bought": one.bought, "kit": _whole(one.kit)} for one in near.kits]
         content["near"] = {
             "within_pct": float(near.within_pct),
             "complete": near.complete,

@@ -41,7 +41,7 @@ def _sections(found: Comparison) -> Iterator[Section]:
         yield Section("differences", "What differs in the bill of materials", tuple(_differences(found)), sheet=True)
     if found.near:
         yield Section("near", "Nearly as cheap", tuple(_near(found.near, currency)))
-    for one in found.curves.values():
+    for one in found.trade_offs():
         yield Section(f"trade-off-{one.axis}", f"Cost against {_axis(one)}", tuple(_curve(one, currency)), sheet=one.axis == "spare")
     if found.break_even:
         yield Section("break-even", "Break-even prices", tuple(_break_even(found)), sheet=True)
@@ -76,6 +76,10 @@ def _batches(places: list[int]) -> Iterator[list[int]]:
     yield from (places[start : start + ACROSS] for start in range(0, len(places), ACROSS))
 
 
+def _span(places: list[int]) -> str:
+    return f"options {places[0] + 1} to {places[-1] + 1}" if len(places) > 1 else f"option {places[0] + 1}"
+
+
 def _heads(places: list[int]) -> Iterator[str]:
     return (f"Option {place + 1}" for place in places)
 
@@ -87,7 +91,7 @@ def _side_by_side(found: Comparison) -> Iterator[Content]:
         for column in CRITERIA:
             cells = (_judged(known[at].get(column.key), column, best=at in leaders[column.key]) for at in places)
             rows.append(Row((column.heading.format(found.currency), *cells)))
-        yield table(f"Figures of each option, the word {MARK} before the best", ("Figure", *_heads(places)), rows)
+        yield table(f"Figures of {_span(places)}, the word {MARK} before the best", ("Figure", *_heads(places)), rows)
     yield from (paragraph(words, class_="soft") for words in READING)
 
 
@@ -101,7 +105,7 @@ def _judged(value: float | None, column: Criterion, *, best: bool) -> Cell:
 def _differences(found: Comparison) -> Iterator[Content]:
     for places in _batches(found.built()):
         rows = (Row((kind, model, *(figure(counts[at], 3) for at in places))) for kind, model, counts in found.differences())
-        yield table("How many each option has", ("Kind", "Model", *_heads(places)), rows)
+        yield table(f"How many there are in {_span(places)}", ("Kind", "Model", *_heads(places)), rows)
 
 
 def _near(near: Near, currency: str) -> Iterator[Content]:
@@ -129,7 +133,7 @@ def _curve(curve: Curve, currency: str) -> Iterator[Content]:
         yield chart(f"Cost ({currency}) against {heading}", drawn, None)
         rows = (Row((figure(point.shown, 3), money(float(point.cost)), money(float(_more(curve, point))))) for point in curve.points)
         head = f"{heading[0].upper()}{heading[1:]}"
-        yield table("The same in figures", (head, f"Cost {currency}", "More than the cheapest"), rows)
+        yield table(f"The same against {_axis(curve)} in figures", (head, f"Cost {currency}", "More than the cheapest"), rows)
 
 
 def _more(curve: Curve, point: Point) -> Decimal:

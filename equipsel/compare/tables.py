@@ -15,7 +15,7 @@ MARK = "best"
 
 def tables(found: Comparison) -> list[Schedule]:
     """Every table that has anything in it."""
-    made = [options(found), side_by_side(found), differing(found), break_evens(found), *map(trade_off, found.curves.values())]
+    made = [options(found), side_by_side(found), differing(found), break_evens(found), *map(trade_off, found.trade_offs())]
     if found.near:
         made.append(near_kits(found.near))
     return [table for table in made if table.rows]

@@ -18,7 +18,7 @@ def comparison_text(found: Comparison, title: str, width: int) -> str:
     """The whole comparison."""
     width = max(width, LEAST_WIDTH)
     blocks = [[clean(title)], _options(found, width), _side_by_side(found, width), _bills(found, width), _mixing(found, width)]
-    blocks += [_near(found.near, width) if found.near else [], *(_curve(one, width) for one in found.curves.values())]
+    blocks += [_near(found.near, width) if found.near else [], *(_curve(one, width) for one in found.trade_offs())]
     blocks.append(_break_even(found, width))
     if found.interrupted:
         blocks.append([INTERRUPTED])
