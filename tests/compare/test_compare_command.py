@@ -6,6 +6,7 @@ import os
 import signal
 import subprocess
 import sys
+from contextlib import nullcontext
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from typer.testing import CliRunner
 import equipsel.compare.comparison
 from equipsel.cli import app
 from equipsel.compare.files import FILE_NAMES
+from equipsel.kit import Kit, Status
 
 REPOSITORY = Path(__file__).parents[2]
 ENVIRONMENT = {**os.environ, "PYTHONPATH": os.pathsep.join([str(REPOSITORY), os.environ.get("PYTHONPATH", "")])}
@@ -28,6 +30,12 @@ def stocks(tmp_path: Path) -> Path:
     return write_stocks(tmp_path)
 
 
+@pytest.fixture
+def here(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Do the work in this process: it takes a second to start another."""
+    monkeypatch.setattr(equipsel.compare.comparison, "workers", lambda *_, **__: nullcontext())
+
+
 def both(folder: Path, *words: str) -> list[str]:
     return [str(folder / "site"), "--catalog", str(folder / "mains"), "--catalog", str(folder / "apart"), *words]
 
@@ -36,6 +44,7 @@ def run(*words: str) -> Any:
     return CliRunner().invoke(app, ["compare", *words])
 
 
+@pytest.mark.usefixtures("here")
 def test_what_rules_cost_and_what_mixing_saves(stocks: Path) -> None:
     """By hand: N+1 is a third supply (20); 10 % of 115 W spare is a third supply too, while 120 W are enough for `plain`."""
     rules = ("--set", "rules.redundant_supplies=true", "--set", "rules.spare_watts_pct=10")
@@ -50,6 +59,7 @@ def test_what_rules_cost_and_what_mixing_saves(stocks: Path) -> None:
     assert told["best"]["cost"] == [2, 3]
 
 
+@pytest.mark.usefixtures("here")
 def test_the_console_and_the_files_tell_everything_that_was_asked_for(stocks: Path, tmp_path: Path) -> None:
     out = tmp_path / "out"
     done = run(str(stocks / "site"), *STUDIES, "--out", str(out))
@@ -68,6 +78,7 @@ def test_the_console_and_the_files_tell_everything_that_was_asked_for(stocks: Pa
     assert (told["near"]["ties"], told["near"]["ties_counted"], told["near"]["complete"]) == (1, True, True)
 
 
+@pytest.mark.usefixtures("here")
 def test_an_option_without_a_kit_says_why_and_the_others_go_on(stocks: Path) -> None:
     done = run(*both(stocks, "--only", "small"))
     assert done.exit_code == 0
@@ -75,6 +86,7 @@ def test_an_option_without_a_kit_says_why_and_the_others_go_on(stocks: Path) -> 
     assert "  5 apart, only small\n     no kit: " in done.stdout
 
 
+@pytest.mark.usefixtures("here")
 def test_options_that_cannot_be_put_together_are_refused_and_the_others_go_on(stocks: Path) -> None:
     (stocks / "mains" / "cables.csv").write_text("model,price_per_m,awg\nrun,1,24\n")
     (stocks / "apart" / "cables.csv").write_text("model,price_per_m,awg\nrun,1,23\n")
@@ -118,6 +130,7 @@ def test_a_folder_that_cannot_be_written_is_told_before_anything_is_read(stocks:
     assert [path.name for path in (tmp_path / "full").iterdir()] == ["compare.html"]
 
 
+@pytest.mark.usefixtures("here")
 def test_without_any_kit_nothing_is_written_and_the_code_says_so(stocks: Path, tmp_path: Path) -> None:
     (stocks / "site" / "devices.csv").write_text("device,watts,place,run_m\nlamp,60,hall,30\n")
     done = run(str(stocks / "site"), "--out", str(tmp_path / "out"))
@@ -126,8 +139,9 @@ def test_without_any_kit_nothing_is_written_and_the_code_says_so(stocks: Path, t
     assert "no option has a kit" in done.stderr
 
 
-def test_stopped_before_any_kit_has_a_code_of_its_own() -> None:
-    done = run(str(REPOSITORY / "scenarios" / "school"), "--time-limit", "0.000001")
+def test_stopped_before_any_kit_has_a_code_of_its_own(stocks: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(equipsel.compare.comparison, "sweep", lambda *_: iter([(0, Kit(status=Status.STOPPED))]))
+    done = run(str(stocks / "site"))
     assert done.exit_code == 4
     assert "no kit was found in the time allowed" in done.stdout
 
