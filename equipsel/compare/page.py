@@ -110,7 +110,7 @@ def _differences(found: Comparison) -> Iterator[Content]:
 
 def _near(near: Near, currency: str) -> Iterator[Content]:
     told = nearly(near)
-    yield paragraph(f"{told[0].upper()}{told[1:]}.")
+    yield paragraph(f"{told[0].upper()}{told[1:]}.", class_="soft")
     if near.kits:
         least = near.kits[0].cost
         rows = (
@@ -125,7 +125,7 @@ def _axis(curve: Curve) -> str:
 
 def _curve(curve: Curve, currency: str) -> Iterator[Content]:
     told = proof(curve)
-    yield paragraph(f"{told[0].upper()}{told[1:]}.")
+    yield paragraph(f"{told[0].upper()}{told[1:]}.", class_="soft")
     if curve.points:
         heading = AXES[curve.axis]
         words = "; ".join(f"{decimals(point.shown, 3)}: {amount(float(point.cost))}" for point in curve.points)

@@ -7,6 +7,7 @@ told with -s.
 from collections import Counter
 from decimal import Decimal
 from math import floor
+from random import Random
 
 import pytest
 from cases import numbers
@@ -14,8 +15,9 @@ from exhaustive import cheapest_cost
 from near_oracle import different_bills
 from random_sites import small, topology, with_extenders
 
-from equipsel.compare.ask import Question, cost_cents, without
+from equipsel.compare.ask import PRICED, Question, cost_cents, without
 from equipsel.compare.break_even import Verdict, break_even, break_even_tasks
+from equipsel.compare.mixed import mixed
 from equipsel.compare.near import NearTask, near
 from equipsel.compare.trade_off import CurveTask, curve
 from equipsel.quantities import cents, money
@@ -124,3 +126,39 @@ def test_near_kits_are_those_of_full_enumeration(cases):
         assert (len(one.kits), one.ties, one.counted, one.complete) == (1, ties, True, len(want) == 1)
         kits += len(want)
     print(f"\nnear: {kits} kits")
+
+
+def price_list(site, rng):
+    """The site with some of its models missing and the others at other prices; what it owns stays on the list."""
+    owned = {row.model for row in site.scenario.owned}
+    rows = {
+        table: tuple(
+            with_values(row, price=row.price + rng.randint(0, 3))
+            for row in getattr(site.catalog, table)
+            if row.model in owned or rng.random() < 0.7
+        )
+        for table in PRICED
+    }
+    names = {row.model for row in rows["switches"]}
+    return with_tables(site, **rows, ports=tuple(row for row in site.catalog.ports if row.model in names))
+
+
+@pytest.mark.parametrize("cases", numbers(24, 3), ids=str)
+def test_both_lists_together_cost_no_more_than_the_cheaper(cases):
+    """The bound always, and the cost where all are proven: also where the searches end at once."""
+    proven = 0
+    for number in cases:
+        rng, site = Random(number), question(number).site
+        lists = [price_list(site, rng) for _ in range(2)]
+        catalog = mixed({"A": lists[0].catalog, "B": lists[1].catalog})
+        both = with_tables(lists[0], **{name: getattr(catalog, name) for name in (*PRICED, "ports", "cables", "extras")})
+        for limit in (None, 0.02):
+            alone = [kit for site in lists if (kit := Question(site, time_limit_s=limit).kit()).cost is not None]
+            together = Question(both, time_limit_s=limit).kit()
+            if alone:
+                cheaper = min(kit.cost for kit in alone)
+                assert (together.lower_bound or 0) <= cheaper, (number, limit)
+                if together.cost is not None and together.cost == together.lower_bound:
+                    assert together.cost <= cheaper, (number, limit)
+                    proven += 1
+    print(f"\nboth lists: {proven} proven")
