@@ -32,7 +32,8 @@ def stocks(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def here(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Do the work in this process: it takes a second to start another."""
+    """Do the work in this process, since it takes a second to start another, and print for a terminal of a known width."""
+    monkeypatch.setenv("COLUMNS", "100")
     monkeypatch.setattr(equipsel.compare.comparison, "workers", lambda *_, **__: nullcontext())
 
 
