@@ -141,10 +141,11 @@ def compare(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
     only: Annotated[list[str] | None, typer.Option(help="The only models of their tables to be bought, apart by commas.")] = None,
     break_even: Annotated[bool, typer.Option("--break-even", help="The price at which each model leaves or enters.")] = False,
     trade_off: Annotated[bool, typer.Option("--trade-off", help="Cost against spare and against number of models.")] = False,
-    near: Annotated[int, typer.Option(min=0, help="So many different kits that cost nearly the same.")] = 0,
+    near: Annotated[int, typer.Option(min=0, help="So many different kits that cost nearly the same, and how many cost the least.")] = 0,
     within: Annotated[Decimal, typer.Option(parser=parse_pct, help="How nearly, in percent of the cheapest.")] = Decimal(0),
     out: Annotated[
-        Path | None, typer.Option(parser=parse_folder, metavar="DIR", help="Write every table here, whole or not at all.")
+        Path | None,
+        typer.Option(parser=parse_folder, metavar="DIR", help="Write a page, a workbook, tables and JSON here, whole or not at all."),
     ] = None,
     gap: Annotated[Decimal | None, typer.Option(parser=parse_gap, help="Relative gap at which the search of an option may stop.")] = None,
     time_limit: Annotated[float | None, typer.Option(parser=parse_seconds, help="Seconds after which each search may stop.")] = None,

@@ -1,7 +1,7 @@
 """Asking for kits to compare: a site with what it must keep to, solved to the end; what a kit buys; its cost in cents."""
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 
@@ -35,9 +35,16 @@ class Question:
         return cheapest_kit(self.site.scenario, self.site.catalog, Limits(self.gap, self.time_limit_s), self.restriction)
 
 
-def is_proven(kit: Kit) -> bool:
-    """Whether a kit is the cheapest, or there is none, beyond doubt: exact comparisons need that."""
-    return kit.status is Status.INFEASIBLE or (kit.cost is not None and kit.cost == kit.lower_bound)
+class Unproven(Exception):  # noqa: N818 (the name says what happened)
+    """A search ended before its kit, or that there is none, was proven."""
+
+
+def proven(question: Question) -> tuple[Kit, int | None]:
+    """The cheapest kit beyond doubt, as exact comparisons need it, and its cost in cents (None: there is none). Raises Unproven."""
+    kit = replace(question, gap=Decimal(0)).kit()
+    if kit.status is Status.INFEASIBLE or (kit.cost is not None and kit.cost == kit.lower_bound):
+        return kit, cost_cents(kit)
+    raise Unproven
 
 
 def cost_cents(kit: Kit) -> int | None:

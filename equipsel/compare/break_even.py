@@ -12,7 +12,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from equipsel.catalog import Catalog, Equipment
-from equipsel.compare.ask import PRICED, Question, bought, cost_cents, is_proven, without
+from equipsel.compare.ask import PRICED, Question, Unproven, bought, proven, without
 from equipsel.quantities import cents, money
 from equipsel.site import Site
 from equipsel.variants import with_tables, with_values
@@ -58,14 +58,9 @@ class BreakEvenTask:
     model: str
 
 
-class _Unproven(Exception):  # noqa: N818 (the name says what happened)
-    """A search ended before its kit was proven."""
-
-
 def break_even_tasks(question: Question) -> list[BreakEvenTask]:
     """One for every model the program chooses from, in table order."""
-    exact = replace(question, gap=Decimal(0))
-    return [BreakEvenTask(exact, table, row.model) for table in PRICED for row in getattr(question.site.catalog, table)]
+    return [BreakEvenTask(question, table, row.model) for table in PRICED for row in getattr(question.site.catalog, table)]
 
 
 def break_even(task: BreakEvenTask) -> BreakEven:
@@ -75,7 +70,7 @@ def break_even(task: BreakEvenTask) -> BreakEven:
     plain = BreakEven(task.model, KINDS[task.table], row.price, Verdict.UNPROVEN)
     try:
         return replace(_settled(asker, plain), searches=asker.searches)
-    except _Unproven:
+    except Unproven:
         return replace(plain, searches=asker.searches)
 
 
@@ -125,10 +120,8 @@ class _Asker:
 
     def _solved(self, question: Question) -> tuple[int | None, int]:
         self.searches += 1
-        kit = question.kit()
-        if not is_proven(kit):
-            raise _Unproven
-        return cost_cents(kit), bought(kit, question.site, (KINDS[self.task.table],)).get(self.task.model, 0)
+        kit, cost = proven(question)
+        return cost, bought(kit, question.site, (KINDS[self.task.table],)).get(self.task.model, 0)
 
 
 def _row(catalog: Catalog, task: BreakEvenTask) -> Equipment:

@@ -36,13 +36,26 @@ class Comparison:
     options: Sequence[Option]
     kits: dict[int, Kit] = field(default_factory=dict)
     break_even: dict[int, BreakEven] = field(default_factory=dict)
-    curves: dict[str, Curve] = field(default_factory=dict)
+    curves: dict[int, Curve] = field(default_factory=dict)
     near: Near | None = None
     interrupted: bool = False
+
+    @property
+    def currency(self) -> str:
+        """What money is counted in."""
+        return self.options[0].site.scenario.currency
 
     def kit(self, position: int) -> Kit | None:
         """The answer for an option; None where it was refused before or not worked out."""
         return self.kits.get(position)
+
+    def built(self) -> list[int]:
+        """Positions of the options that have a kit."""
+        return [place for place in range(len(self.options)) if (kit := self.kit(place)) and kit.cost is not None]
+
+    def trade_offs(self) -> list[Curve]:
+        """The curves, in the order they were asked for."""
+        return [one for _, one in sorted(self.curves.items())]
 
     def figures(self) -> list[Figures]:
         """Figures of every option; none where it has no kit."""
@@ -68,11 +81,16 @@ class Comparison:
             return []
         return list(kit.reasons) or ["no kit was found in the time allowed; one may exist"]
 
+    def unchanged(self, position: int) -> int:
+        """The position of the same catalog as it is."""
+        catalog = self.options[position].catalog
+        return next(place for place, one in enumerate(self.options) if (one.catalog, one.change) == (catalog, AS_IT_IS))
+
     def more(self, position: int) -> Decimal | None:
         """What a change costs more than the same catalog as it is: the value of a rule."""
-        option = self.options[position]
-        plain = next(place for place, one in enumerate(self.options) if (one.catalog, one.change) == (option.catalog, AS_IT_IS))
-        return None if option.change == AS_IT_IS else _difference(self.kit(position), self.kit(plain))
+        if self.options[position].change == AS_IT_IS:
+            return None
+        return _difference(self.kit(position), self.kit(self.unchanged(position)))
 
     def mixing_saves(self) -> dict[str, Decimal]:
         """By change: what all catalogs together save beside the cheapest of them alone."""
@@ -133,7 +151,7 @@ def _keep(found: Comparison, task: Any, position: int, result: Any) -> None:
     elif isinstance(task, NearTask):
         found.near = result
     elif isinstance(task, CurveTask):
-        found.curves[task.axis] = result
+        found.curves[position] = result
     else:
         found.break_even[position] = result
 

@@ -1,12 +1,10 @@
 """Kits that cost nearly the same, each really different: no kit buys everything that a cheaper one of them buys."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from equipsel.compare.ask import Question, bought, cost_cents, is_proven
-from equipsel.kit import Kit, Status
-from equipsel.program.restriction import Restriction
+from equipsel.compare.ask import Question, Unproven, bought, proven
+from equipsel.kit import Kit
 from equipsel.quantities import money
 
 
@@ -21,16 +19,16 @@ class NearKit:
 
 @dataclass(frozen=True)
 class Near:
-    """Kits in order of cost. `complete`: there are no others within the limit; else there may be more."""
+    """Kits in order of cost. `complete`: there are no others within the limit; else there may be more.
+
+    ties: how many different bills cost the same as the cheapest, also those beyond the kits given; counted: that is all of them.
+    """
 
     kits: tuple[NearKit, ...]
     within_pct: Decimal
     complete: bool
-
-    @property
-    def ties(self) -> int:
-        """How many of them cost the same as the cheapest."""
-        return sum(kit.cost == self.kits[0].cost for kit in self.kits)
+    ties: int
+    counted: bool
 
 
 @dataclass(frozen=True)
@@ -42,30 +40,40 @@ class NearTask:
     within_pct: Decimal
 
 
-def near(task: NearTask, tell: Callable[[NearKit], None] | None = None) -> Near:
-    """The cheapest kit, then the cheapest that does not buy all of any before it, and so on.
+MOST_TIES = 100
+"""Ties are counted up to so many (our own limit: each is a search, and who has a hundred to choose from needs no more)."""
+
+
+def near(task: NearTask) -> Near:
+    """The cheapest kit, then the cheapest that does not buy all of any before it, and so on; kits of the least cost are counted on.
 
     Kits of one cost come in any order: one that turns out to buy all of a later one at the same cost is left out.
     """
     found: list[NearKit] = []
-    while True:
-        ask = replace(task.question, gap=Decimal(0), restriction=_unlike(task.question, found))
-        kit = ask.kit()
-        cost = cost_cents(kit)
-        if not is_proven(kit):
-            return Near(tuple(found), task.within_pct, False)
-        if kit.status is Status.INFEASIBLE or cost is None or (found and _beyond(money(cost), found[0].cost, task.within_pct)):
-            return Near(tuple(found), task.within_pct, True)
-        if len(found) >= task.most:
-            return Near(tuple(found), task.within_pct, False)
-        new = NearKit(money(cost), bought(kit, ask.site), kit)
-        found = [*(one for one in found if one.cost < new.cost or not _covers(one.bought, new.bought)), new]
-        if tell:
-            tell(new)
+    try:
+        while True:
+            new = _next(task.question, found)
+            if new is None or (found and _beyond(new.cost, found[0].cost, task.within_pct)):
+                return _near(task, found, complete=True, counted=True)
+            dearer = bool(found) and new.cost > found[0].cost
+            if len(found) >= task.most and (dearer or len(found) >= MOST_TIES):
+                return _near(task, found, complete=False, counted=dearer)
+            found = [*(one for one in found if one.cost < new.cost or not _covers(one.bought, new.bought)), new]
+    except Unproven:
+        return _near(task, found, complete=False, counted=bool(found) and found[-1].cost > found[0].cost)
 
 
-def _unlike(question: Question, found: list[NearKit]) -> Restriction:
-    return replace(question.restriction, bills=tuple(one.bought for one in found))
+def _next(question: Question, found: list[NearKit]) -> NearKit | None:
+    """The cheapest kit that does not buy all of any of these. Raises Unproven."""
+    bills = tuple(one.bought for one in found)
+    kit, cost = proven(replace(question, restriction=replace(question.restriction, bills=bills)))
+    return None if cost is None else NearKit(money(cost), bought(kit, question.site), kit)
+
+
+def _near(task: NearTask, found: list[NearKit], *, complete: bool, counted: bool) -> Near:
+    kits = tuple(found[: task.most])
+    ties = sum(one.cost == found[0].cost for one in found)
+    return Near(kits, task.within_pct, complete and len(kits) == len(found), ties, counted)
 
 
 def _beyond(cost: Decimal, least: Decimal, within_pct: Decimal) -> bool:

@@ -1,10 +1,11 @@
 """A comparison as tables: what is printed, written as CSV and shown on a page is made from these."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
+from equipsel.compare.break_even import BreakEven
 from equipsel.compare.comparison import Comparison
 from equipsel.compare.figures import CRITERIA, Criterion
-from equipsel.compare.near import Near
+from equipsel.compare.near import Near, NearKit
 from equipsel.compare.trade_off import Curve
 from equipsel.files.schedules.schedule import Cell, Schedule
 
@@ -14,7 +15,7 @@ MARK = "best"
 
 def tables(found: Comparison) -> list[Schedule]:
     """Every table that has anything in it."""
-    made = [options(found), side_by_side(found), differing(found), break_evens(found), *map(trade_off, found.curves.values())]
+    made = [options(found), side_by_side(found), differing(found), break_evens(found), *map(trade_off, found.trade_offs())]
     if found.near:
         made.append(near_kits(found.near))
     return [table for table in made if table.rows]
@@ -44,7 +45,7 @@ def side_by_side(found: Comparison) -> Schedule:
     known, leaders = found.figures(), found.best()
     rows: tuple[tuple[Cell, ...], ...] = tuple(
         (
-            column.heading.format(_currency(found)),
+            column.heading.format(found.currency),
             *(shown(figure.get(column.key), column) for figure in known),
             ", ".join(str(place + 1) for place in sorted(leaders[column.key])),
         )
@@ -64,7 +65,7 @@ def differing(found: Comparison) -> Schedule:
 def break_evens(found: Comparison) -> Schedule:
     """At which price each model leaves the cheapest kit or enters it."""
     rows = tuple(
-        (one.kind, one.model, float(one.price), one.count, _money(one.break_even), _money(one.without), one.verdict.value)
+        (one.kind, one.model, float(one.price), one.count, money_of(one.break_even), money_of(one.without), one.verdict.value)
         for _, one in sorted(found.break_even.items())
     )
     return Schedule("break_even", ("kind", "model", "price", "bought", "break_even", "cost_without", "verdict"), rows)
@@ -73,7 +74,7 @@ def break_evens(found: Comparison) -> Schedule:
 def trade_off(one: Curve) -> Schedule:
     """Every option on a curve that no other beats."""
     heading = {"spare": "spare_pct", "models": "models"}[one.axis]
-    rows = tuple((point.value, float(point.cost)) for point in one.points)
+    rows = tuple((point.shown, float(point.cost)) for point in one.points)
     return Schedule(f"trade_off_{one.axis}", (heading, "cost"), rows)
 
 
@@ -91,13 +92,20 @@ def shown(value: float | None, column: Criterion) -> Cell:
     return round(value, column.decimals) if column.decimals else int(value)
 
 
-def _money(value: object) -> float | None:
+def by_purchase(found: Mapping[int, BreakEven]) -> list[BreakEven]:
+    """Models that are bought today first, then in table order."""
+    return [one for _, one in sorted(found.items(), key=lambda item: (not item[1].count, item[0]))]
+
+
+def buys(one: NearKit) -> str:
+    """What a kit buys, in words."""
+    return ", ".join(f"{count} x {model}" for model, count in one.bought.items()) or "nothing"
+
+
+def money_of(value: object) -> float | None:
+    """An amount as the number that tables hold."""
     return None if value is None else float(str(value))
 
 
 def _numbers(found: Comparison) -> Iterable[str]:
     return (str(place) for place in range(1, len(found.options) + 1))
-
-
-def _currency(found: Comparison) -> str:
-    return found.options[0].site.scenario.currency

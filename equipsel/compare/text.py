@@ -1,26 +1,27 @@
 """A comparison as `equipsel compare` prints it: plain text that fits the terminal."""
 
-from collections.abc import Iterable
-
+from equipsel.compare.break_even import BreakEven
 from equipsel.compare.comparison import Comparison
 from equipsel.compare.figures import CRITERIA
 from equipsel.compare.near import Near
-from equipsel.compare.tables import MARK, break_evens, differing, near_kits, shown
+from equipsel.compare.tables import MARK, buys, by_purchase, differing, money_of, shown
 from equipsel.compare.trade_off import Curve
+from equipsel.compare.words import AXES, BREAK_EVEN, INTERRUPTED, mixing, nearly, proof, result
 from equipsel.console import BAR_WIDTH, CAUTIONS, LEAST_WIDTH, amount, clean, table, wrapped
 from equipsel.files.schedules.schedule import Cell, Schedule
 
-AXES = {"spare": "least spare of every unit, %", "models": "different models"}
+HEADING_WIDTH, FIGURE_WIDTH = 28, 16
+"""Characters of the column of headings and of one option's, a figure of a million with its mark."""
 
 
 def comparison_text(found: Comparison, title: str, width: int) -> str:
     """The whole comparison."""
     width = max(width, LEAST_WIDTH)
-    blocks = [[clean(title)], _options(found, width), _side_by_side(found, width), _bills(found, width), _mixing(found)]
-    blocks += [_near(found.near, width) if found.near else [], *(_curve(one, width) for one in found.curves.values())]
+    blocks = [[clean(title)], _options(found, width), _side_by_side(found, width), _bills(found, width), _mixing(found, width)]
+    blocks += [_near(found.near, width) if found.near else [], *(_curve(one, width) for one in found.trade_offs())]
     blocks.append(_break_even(found, width))
     if found.interrupted:
-        blocks.append(["Stopped: what was done by then is shown, the rest is missing."])
+        blocks.append([INTERRUPTED])
     blocks.append(["Cautions", *(line for word in CAUTIONS for line in wrapped("- ", word, width))])
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
@@ -30,24 +31,33 @@ def _options(found: Comparison, width: int) -> list[str]:
     for place, option in enumerate(found.options):
         kit, more = found.kit(place), found.more(place)
         value = f"; {'costs' if more >= 0 else 'saves'} {amount(abs(float(more)))} as against no change" if more is not None else ""
-        proven = "" if kit is None or kit.cost is None else f": {'proven cheapest' if not kit.gap else 'gap told below'}{value}"
+        proven = "" if kit is None or kit.cost is None else f": {result(found, place)}{value}"
         lines += wrapped(f"{place + 1} ", f"{option.name}{proven}", width)
         lines += [f"   {line}" for why in found.refusals(place) for line in wrapped("no kit: ", why, width - 3)]
     return lines
 
 
 def _side_by_side(found: Comparison, width: int) -> list[str]:
+    """As many options beside each other as fit the width, then the next beneath."""
+    places = found.built()
+    across = max(1, (width - HEADING_WIDTH) // FIGURE_WIDTH)
+    lines = ["Side by side"] if places else []
+    for start in range(0, len(places), across):
+        lines += [*([""] if start else []), *_figures(found, places[start : start + across], width)]
+    return lines
+
+
+def _figures(found: Comparison, places: list[int], width: int) -> list[str]:
     known, leaders = found.figures(), found.best()
-    currency = found.options[0].site.scenario.currency
     rows = []
     for column in CRITERIA:
         cells = []
-        for place, figure in enumerate(known):
-            text = _cell(shown(figure.get(column.key), column), column.decimals)
+        for place in places:
+            text = _cell(shown(known[place].get(column.key), column), column.decimals)
             cells.append(f"{text} {MARK if place in leaders[column.key] else ' ' * len(MARK)}")
-        rows.append((column.heading.format(currency), *cells))
-    head = ("", *(f"{place} {' ' * len(MARK)}" for place in range(1, len(known) + 1)))
-    return ["Side by side", *table(head, rows, (False, *(True for _ in known)), width)]
+        rows.append((column.heading.format(found.currency), *cells))
+    head = ("option", *(f"{place + 1} {' ' * len(MARK)}" for place in places))
+    return table(head, rows, (False, *(True for _ in places)), width)
 
 
 def _cell(value: Cell, decimals: int) -> str:
@@ -66,33 +76,23 @@ def _bills(found: Comparison, width: int) -> list[str]:
     return _listed("What differs in the bill of materials", schedule, 2, width) if schedule.rows else []
 
 
-def _mixing(found: Comparison) -> list[str]:
-    return [
-        f"Mixing the catalogs{f' under {clean(change)}' if change else ''} saves {amount(float(saved))} beside the cheapest one alone."
-        for change, saved in found.mixing_saves().items()
-    ]
+def _mixing(found: Comparison, width: int) -> list[str]:
+    return [line for sentence in mixing(found) for line in wrapped("", sentence, width)]
 
 
 def _near(near: Near, width: int) -> list[str]:
-    if not near.kits:
-        return ["Nearly as cheap: no kit was proven in the time allowed."]
-    more = "there are no others" if near.complete else "there may be more"
-    heading = f"Nearly as cheap: {len(near.kits)} different kits within {near.within_pct} %, {more}; {near.ties} cost the least"
-    models = near_kits(near).columns[2:]
-    lines = [heading]
+    lines = wrapped("Nearly as cheap:", nearly(near), width)
     for place, one in enumerate(near.kits, 1):
-        buys = ", ".join(f"{one.bought[model]} x {model}" for model in models if model in one.bought) or "nothing"
-        lines += wrapped(f"{place} ", f"{amount(float(one.cost))}: {buys}", width)
+        lines += wrapped(f"{place} ", f"{amount(float(one.cost))}: {buys(one)}", width)
     return lines
 
 
 def _curve(curve: Curve, width: int) -> list[str]:
     if not curve.points:
         return []
-    ending = "every option no other beats, proven" if curve.complete else "the rest could not be proven in time"
     dearest = max(point.cost for point in curve.points)
-    rows = [(str(point.value), amount(float(point.cost)), _bar(float(point.cost / dearest) if dearest else 0)) for point in curve.points]
-    return [f"Cost against {AXES[curve.axis]}: {ending}", *table((AXES[curve.axis], "cost", ""), rows, (True, True, False), width)]
+    rows = [(f"{point.shown:g}", amount(float(point.cost)), _bar(float(point.cost / dearest) if dearest else 0)) for point in curve.points]
+    return [f"Cost against {AXES[curve.axis]}: {proof(curve)}", *table((AXES[curve.axis], "cost", ""), rows, (True, True, False), width)]
 
 
 def _bar(share: float) -> str:
@@ -100,11 +100,13 @@ def _bar(share: float) -> str:
 
 
 def _break_even(found: Comparison, width: int) -> list[str]:
-    schedule = break_evens(found)
-    if not schedule.rows:
+    if not found.break_even:
         return []
-    rows: Iterable[tuple[Cell, ...]] = sorted(schedule.rows, key=lambda row: not row[3])
-    heading = "Break-even: at this price or above the site does without the model at no extra cost"
+    heading = f"Break-even: {BREAK_EVEN[0].lower()}{BREAK_EVEN[1:]}"
     head = ("kind", "model", "price", "bought", "break-even", "without", "")
-    cells = [(str(row[0]), str(row[1]), *(_cell(row[at], 2 if at != 3 else 0) for at in range(2, 6)), str(row[6])) for row in rows]
+    cells = [(one.kind, one.model, *_prices(one), one.verdict.value) for one in by_purchase(found.break_even)]
     return [heading, *table(head, cells, (False, False, True, True, True, True, False), width)]
+
+
+def _prices(one: BreakEven) -> tuple[str, ...]:
+    return (_cell(float(one.price), 2), _cell(one.count, 0), *(_cell(money_of(value), 2) for value in (one.break_even, one.without)))

@@ -1,9 +1,13 @@
 """Break-even prices against bisection, trade-offs and near kits against full enumeration, on random small sites (all invented).
 
-The enumeration is the exhaustive search's (exhaustive.py), written from the rules alone. EQUIPSEL_CASES=25 runs 200 break-evens.
+The enumeration is the exhaustive search's (exhaustive.py), written from the rules alone. What was compared is
+told with -s.
 """
 
+from collections import Counter
 from decimal import Decimal
+from math import floor
+from random import Random
 
 import pytest
 from cases import numbers
@@ -11,8 +15,9 @@ from exhaustive import cheapest_cost
 from near_oracle import different_bills
 from random_sites import small, topology, with_extenders
 
-from equipsel.compare.ask import Question, cost_cents, without
+from equipsel.compare.ask import PRICED, Question, cost_cents, without
 from equipsel.compare.break_even import Verdict, break_even, break_even_tasks
+from equipsel.compare.mixed import mixed
 from equipsel.compare.near import NearTask, near
 from equipsel.compare.trade_off import CurveTask, curve
 from equipsel.quantities import cents, money
@@ -46,42 +51,65 @@ def bisected(task):
     return high
 
 
-@pytest.mark.parametrize("cases", numbers(8, 4), ids=str)
+def break_evens(number):
+    """Up to four of a site's models and their break-even prices, where the site has a kit."""
+    ask = question(number)
+    if cost_cents(ask.kit()) is None:
+        return []
+    tasks = break_even_tasks(ask)
+    return [(task, break_even(task)) for task in tasks[number % 2 :: 2][:4]]
+
+
+@pytest.mark.parametrize("cases", numbers(6, 3), ids=str)
 def test_break_even_prices_are_those_of_bisection(cases):
+    verdicts = Counter()
     for number in cases:
-        tasks = break_even_tasks(question(number))
-        task = tasks[number % len(tasks)]
-        found = break_even(task)
-        if found.verdict is Verdict.IMPOSSIBLE:
-            assert cost_cents(task.question.kit()) is None
-            continue
-        assert (None if found.break_even is None else cents(found.break_even)) == bisected(task), number
+        for task, found in break_evens(number):
+            assert found.verdict is not Verdict.UNPROVEN
+            assert (None if found.break_even is None else cents(found.break_even)) == bisected(task), (number, task.model)
+            verdicts[found.verdict.name] += 1
+    print(f"\nbreak-even: {dict(verdicts)}")
 
 
-def exhaustive_costs(site, rule, values):
-    other = ((value, with_rules(site, **{rule: value})) for value in values)
-    costs = {value: cheapest_cost(changed.scenario, changed.catalog) for value, changed in other}
-    return {value: cost for value, cost in costs.items() if cost is not None}
+def exhaustive_cost(site, rule, value):
+    changed = with_rules(site, **{rule: value})
+    return cheapest_cost(changed.scenario, changed.catalog)
+
+
+def decimals_of(pct):
+    """A percentage as a rule of twenty decimals, rounded down, and the next one above it."""
+    below = floor(pct * 10**20)
+    return Decimal(below).scaleb(-20), Decimal(below + 1).scaleb(-20)
 
 
 @pytest.mark.parametrize("cases", numbers(6, 3), ids=str)
 def test_trade_off_curves_are_those_of_full_enumeration(cases):
+    """The least cost only rises with the spare asked for, so its value at 0, at each end and just above each end is all of it."""
+    points = 0
     for number in cases:
         ask = question(number)
-        spare = exhaustive_costs(ask.site, "spare_watts_pct", range(100))
-        last = {cost: value for value, cost in sorted(spare.items())}
-        assert [(point.value, cents(point.cost)) for point in curve(CurveTask(ask, "spare")).points] == sorted(
-            (value, cost) for cost, value in last.items()
-        ), number
+        found = curve(CurveTask(ask, "spare"))
+        assert found.complete
+        costs = [cents(point.cost) for point in found.points] + [None]
+        assert exhaustive_cost(ask.site, "spare_watts_pct", Decimal(0)) == costs[0], number
+        for point, dearer in zip(found.points, costs[1:], strict=True):
+            at, above = decimals_of(point.value)
+            if point.value < 100:
+                assert exhaustive_cost(ask.site, "spare_watts_pct", at) == cents(point.cost), (number, at)
+                assert exhaustive_cost(ask.site, "spare_watts_pct", above) == dearer, (number, above)
+        points += len(found.points)
         most = ask.site.rules.max_models or 6
-        models = exhaustive_costs(ask.site, "max_models", range(1, most + 1))
-        first = {cost: value for value, cost in sorted(models.items(), reverse=True)}
+        models = {value: exhaustive_cost(ask.site, "max_models", value) for value in range(1, most + 1)}
+        first = {cost: value for value, cost in sorted(models.items(), reverse=True) if cost is not None}
         got = [(point.value, cents(point.cost)) for point in curve(CurveTask(ask, "models")).points]
         assert got == sorted(((value, cost) for cost, value in first.items()), reverse=True), number
+        points += len(got)
+    print(f"\ntrade-off: {points} points")
 
 
 @pytest.mark.parametrize("cases", numbers(12, 4), ids=str)
 def test_near_kits_are_those_of_full_enumeration(cases):
+    kits = 0
     for number in cases:
         ask = question(number)
         least = cheapest_cost(ask.site.scenario, ask.site.catalog)
@@ -92,3 +120,45 @@ def test_near_kits_are_those_of_full_enumeration(cases):
         assert found.complete
         want = different_bills(ask.site.scenario, ask.site.catalog, least * 115 // 100)
         assert {tuple(one.bought.items()): cents(one.cost) for one in found.kits} == want, number
+        ties = sum(cost == least for cost in want.values())
+        assert (found.ties, found.counted) == (ties, True)
+        one = near(NearTask(ask, 1, Decimal(15)))
+        assert (len(one.kits), one.ties, one.counted, one.complete) == (1, ties, True, len(want) == 1)
+        kits += len(want)
+    print(f"\nnear: {kits} kits")
+
+
+def price_list(site, rng):
+    """The site with some of its models missing and the others at other prices; what it owns stays on the list."""
+    owned = {row.model for row in site.scenario.owned}
+    rows = {
+        table: tuple(
+            with_values(row, price=row.price + rng.randint(0, 3))
+            for row in getattr(site.catalog, table)
+            if row.model in owned or rng.random() < 0.7
+        )
+        for table in PRICED
+    }
+    names = {row.model for row in rows["switches"]}
+    return with_tables(site, **rows, ports=tuple(row for row in site.catalog.ports if row.model in names))
+
+
+@pytest.mark.parametrize("cases", numbers(24, 3), ids=str)
+def test_both_lists_together_cost_no_more_than_the_cheaper(cases):
+    """The bound always, and the cost where all are proven: also where the searches end at once."""
+    proven = 0
+    for number in cases:
+        rng, site = Random(number), question(number).site
+        lists = [price_list(site, rng) for _ in range(2)]
+        catalog = mixed({"A": lists[0].catalog, "B": lists[1].catalog})
+        both = with_tables(lists[0], **{name: getattr(catalog, name) for name in (*PRICED, "ports", "cables", "extras")})
+        for limit in (None, 0.02):
+            alone = [kit for site in lists if (kit := Question(site, time_limit_s=limit).kit()).cost is not None]
+            together = Question(both, time_limit_s=limit).kit()
+            if alone:
+                cheaper = min(kit.cost for kit in alone)
+                assert (together.lower_bound or 0) <= cheaper, (number, limit)
+                if together.cost is not None and together.cost == together.lower_bound:
+                    assert together.cost <= cheaper, (number, limit)
+                    proven += 1
+    print(f"\nboth lists: {proven} proven")

@@ -1,10 +1,11 @@
-"""kit.xlsx opened by LibreOffice (Debian package libreoffice-calc) recalculates to the same totals, with no error cell.
+"""kit.xlsx and compare.xlsx opened by LibreOffice (Debian package libreoffice-calc) recalculate to the same totals, with no error cell.
 
 LibreOffice is told to recalculate always when it loads (its setting OOXMLRecalcMode = 0), so that its values are its own.
 """
 
 import subprocess
 from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -14,10 +15,17 @@ import pytest
 from tools import tool
 
 from equipsel.audit import audit
+from equipsel.compare.book import comparison_workbook
+from equipsel.compare.break_even import BreakEven, Verdict
+from equipsel.compare.comparison import Comparison
+from equipsel.compare.near import Near, NearKit
+from equipsel.compare.options import Option
+from equipsel.compare.trade_off import Curve, Point
 from equipsel.files import kit_files, read_kit, read_site
 from equipsel.files.kit_xlsx.schedules import bill_sheet
 from equipsel.files.schedules import Schedule
-from equipsel.kit import Severity
+from equipsel.kit import Kit, Severity
+from equipsel.site import Site
 from equipsel.solve import cheapest_kit
 from equipsel.starter import starter_folder, starter_workbook
 from equipsel.workbook import Field, Form, Formula, Sheet, workbook
@@ -43,6 +51,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     site = read_site(folder / "site")
     kit = cheapest_kit(site.scenario, site.catalog)
     (folder / "kit.xlsx").write_bytes(kit_files(kit, site)["kit.xlsx"])
+    (folder / "compare.xlsx").write_bytes(comparison_workbook(_comparison(kit, site)))
     (folder / "starter.xlsx").write_bytes(starter_workbook())
     (folder / "ties.xlsx").write_bytes(workbook([bill_sheet(_ties(), "half cents", "EUR")], title="half cents"))
     spoilt = Sheet("s", "", [Field("a", form=Form.PLAIN)], [(Formula("=1+1", 5),)])
@@ -51,7 +60,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     profile.mkdir(parents=True)
     (profile / "registrymodifications.xcu").write_text(RECALCULATE)
     command = [soffice, f"-env:UserInstallation=file://{profile.parent}", "--headless", "--convert-to", "xlsx", "--outdir"]
-    books = [str(folder / name) for name in ("kit.xlsx", "starter.xlsx", "ties.xlsx", "spoilt.xlsx")]
+    books = [str(folder / name) for name in ("kit.xlsx", "compare.xlsx", "starter.xlsx", "ties.xlsx", "spoilt.xlsx")]
     subprocess.run([*command, str(folder / "again"), *books], check=True, capture_output=True, timeout=180)
     return folder
 
@@ -70,12 +79,23 @@ def _ties() -> Schedule:
     )
 
 
+def _comparison(kit: Kit, site: Site) -> Comparison:
+    """Every sheet with a formula on it."""
+    cost = Decimal(str(kit.cost))
+    dearer = kit.model_copy(update={"cost": float(cost + 7)})
+    found = Comparison([Option("list", "", site), Option("list", "a rule", site)], {0: kit, 1: dearer})
+    found.near = Near(tuple(NearKit(cost + at, {"plain": at}, kit) for at in range(3)), Decimal(3), True, 1, True)
+    found.curves = {2: Curve("spare", tuple(Point(Fraction(at, 3), cost + at, kit) for at in range(3)), True)}
+    found.break_even = {3: BreakEven("plain", "switch", Decimal("9.99"), Verdict.BOUGHT, Decimal("12.5"), 1, cost + 3)}
+    return found
+
+
 def cells(path: Path) -> dict[tuple[str, str], Any]:
     book = openpyxl.load_workbook(path, data_only=True)
     return {(page.title, cell.coordinate): cell.value for page in book for row in page for cell in row if cell.value not in (None, "")}
 
 
-@pytest.mark.parametrize("name", ["kit.xlsx", "starter.xlsx", "ties.xlsx"])
+@pytest.mark.parametrize("name", ["kit.xlsx", "compare.xlsx", "starter.xlsx", "ties.xlsx"])
 def test_recalculated_values_are_ours(made: Path, name: str) -> None:
     ours, theirs = cells(made / name), cells(made / "again" / name)
     assert ours.keys() == theirs.keys()

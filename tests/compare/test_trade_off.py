@@ -1,0 +1,100 @@
+"""The walk along a curve: against plain enumeration of made-up options, and where a search proves nothing."""
+
+from decimal import Decimal
+from fractions import Fraction
+from random import Random
+from typing import Any
+
+import pytest
+from sketch import catalog, device, ports, scenario, switch
+
+from equipsel.compare import trade_off
+from equipsel.compare.ask import Question, Unproven
+from equipsel.compare.trade_off import CurveTask, Point, curve, spare_pct
+from equipsel.kit import Kit, Status
+from equipsel.site import Site
+
+SITE = Site(scenario(device("cam", 9, count=6)), catalog(switch("four", 50, 62, ports(4, 30)), switch("eight", 90, 130, ports(8, 30))))
+KIT = Kit(status=Status.OPTIMAL)
+
+
+class Made:
+    """Made-up options in place of a solver, which gives the one of the least spare among the cheapest; some searches prove nothing."""
+
+    def __init__(self, number: int) -> None:
+        rng = Random(number)
+        budgets = [rng.randint(1, 10**7) for _ in range(4)]
+        spares = [Fraction(100 * rng.randint(0, budget - 1), budget) for budget in budgets for _ in range(10)]
+        spares += [spare + Fraction(1, 10**13) for spare in spares[:5]]
+        self.options = sorted({(rng.randint(1, 8), spare) for spare in spares})
+        self.searches = 0
+
+    def __call__(self, _question: object, pct: Decimal) -> Point | None:
+        self.searches += 1
+        enough = [(cost, spare) for cost, spare in self.options if spare >= Fraction(pct)]
+        return Point(min(enough)[1], Decimal(min(enough)[0]), KIT) if enough else None
+
+    def front(self) -> list[tuple[Fraction, int]]:
+        """The options that no other beats."""
+        return [
+            (spare, cost)
+            for cost, spare in self.options
+            if not any((other <= cost and more > spare) or (other < cost and more >= spare) for other, more in self.options)
+        ]
+
+
+@pytest.mark.parametrize("number", range(60))
+def test_the_walk_finds_every_option_that_no_other_beats(number: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    made = Made(number)
+    monkeypatch.setattr(trade_off, "_with_spare", made)
+    found = curve(CurveTask(Question(SITE), "spare"))
+    assert found.complete
+    assert [(point.value, point.cost) for point in found.points] == made.front()
+    assert [point.shown for point in found.points] == sorted(point.shown for point in found.points)
+    assert all(0 <= point.value - Fraction(str(point.shown)) < Fraction(1, 1000) for point in found.points)
+
+
+def test_leaps_save_searches_and_need_not_be_proven(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A thousand options of one cost, each a hair above the one before."""
+    made = Made(0)
+    made.options = [(1, Fraction(at, 20)) for at in range(1000)] + [(2, Fraction(60))]
+    monkeypatch.setattr(trade_off, "_with_spare", made)
+    assert [point.value for point in curve(CurveTask(Question(SITE), "spare")).points] == [Fraction(999, 20), 60]
+    assert made.searches < 50
+
+    def unproven(*_: object) -> Point | None:
+        raise Unproven
+
+    monkeypatch.setattr(trade_off, "_leap", lambda *_: None)
+    assert len(curve(CurveTask(Question(SITE), "spare")).points) == 2
+    monkeypatch.setattr(trade_off, "_with_spare", unproven)
+    assert curve(CurveTask(Question(SITE), "spare")) == trade_off.Curve("spare", (), False)
+
+
+def test_by_hand() -> None:
+    """Six cameras of 15.4 W: one `eight` keeps 37.6 of 130 W; with two of them on a `four`, that keeps 31.2 of 62 W."""
+    found = curve(CurveTask(Question(SITE), "spare"))
+    assert [(point.shown, float(point.cost)) for point in found.points[:2]] == [(28.923, 90), (50.322, 140)]
+    assert [(point.value, float(point.cost)) for point in curve(CurveTask(Question(SITE), "models")).points] == [(1, 90)]
+
+
+def test_the_last_proven_option_is_kept_when_the_next_is_not(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[Any] = []
+    real = trade_off._with_spare
+
+    def tiring(question: Question, pct: Decimal) -> Point | None:
+        asked.append(pct)
+        if len(asked) > 2:
+            raise Unproven
+        return real(question, pct)
+
+    monkeypatch.setattr(trade_off, "_with_spare", tiring)
+    found = curve(CurveTask(Question(SITE), "spare"))
+    assert (found.complete, [float(point.cost) for point in found.points]) == (False, [90])
+
+
+def test_a_unit_with_one_powered_port_needs_no_spare() -> None:
+    alone = Site(scenario(device("cam", 9)), catalog(switch("one", 50, 15.4, ports(1, 30))))
+    kit = Question(alone).kit()
+    assert spare_pct(Question(alone), kit) == 100
+    assert [point.shown for point in curve(CurveTask(Question(alone), "spare")).points] == [100]
