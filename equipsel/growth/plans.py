@@ -142,8 +142,3 @@ def planned(sites: Sequence[Site], cheapest: Sequence[Kit], known: Sequence[Plan
 
 def _proven(kits: Sequence[Kit]) -> bool:
     return all(kit.status is Status.OPTIMAL and not kit.gap for kit in kits)
-
-
-def why_ahead(one: Plan, other: Plan) -> dict[tuple[str, str, str], tuple[int, int]]:
-    """Lines of the two bills over all stages that differ in equipment: cents of the one and of the other."""
-    return {}

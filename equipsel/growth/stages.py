@@ -1,13 +1,13 @@
 """From what is to be added to sites, stage by stage: each holds everything of the one before, and more devices."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from equipsel.files.limits import MOST_DEVICES
 from equipsel.files.problems import InputError, cell_problem
 from equipsel.growth.spread import spread
 from equipsel.growth.wishes import Wish, Wishes
-from equipsel.scenario import Device, DeviceColumns, Run
+from equipsel.scenario import Device, DeviceColumns, Growth, Run
 from equipsel.site import Site
 from equipsel.variants import with_tables, with_values
 
@@ -59,6 +59,14 @@ def stages(site: Site, wishes: Wishes) -> Stages:
     return Stages(tuple(found), tuple(notes))
 
 
+def grown(site: Site, more: Mapping[str, int]) -> Site:
+    """A site with so many more of some of its devices, all of new cable."""
+    found = _Grown(site)
+    for name, number in more.items():
+        found.more(name, number)
+    return found.site()
+
+
 class _Grown:
     """A site that grows: its device rows with their counts by now."""
 
@@ -83,7 +91,7 @@ class _Grown:
             yield f"{wish.amount} of {total} {wish.target} are rounded up to {number}"
         shares = spread(counts, number) if wish.of_kind else {wish.target: number}
         for name, more in shares.items():
-            self._more(name, more, wish)
+            self.more(name, more, wish.row)
 
     def _kind(self, kind: str) -> dict[str, int]:
         names = [row.device for row in self.base.scenario.devices if row.kind == kind]
@@ -92,11 +100,13 @@ class _Grown:
     def _count(self, name: str) -> int:
         return self.counts.get(name, 0) + self.counts.get(name + NEW, 0)
 
-    def _more(self, name: str, more: int, wish: Wish) -> None:
+    def more(self, name: str, more: int, wanted: Growth | None = None) -> None:
+        """So many more of a device, as a row of the growth table may describe it."""
         if name not in self.rows:
-            self.rows[name] = _described(wish)
+            assert wanted is not None, "only the growth table describes new devices"
+            self.rows[name] = _described(wanted)
         row = self.rows[name]
-        if row.existing_cable and not (wish.row is not None and wish.row.existing_cable):
+        if row.existing_cable and not (wanted is not None and wanted.existing_cable):
             name = self._with_new_cable(row)
         self.counts[name] = self.counts.get(name, 0) + more
 
@@ -110,8 +120,7 @@ class _Grown:
         return name
 
 
-def _described(wish: Wish) -> Device:
+def _described(row: Growth) -> Device:
     """A new device as its first row of the growth table describes it."""
-    assert wish.row is not None, "only the growth table describes new devices"
-    values = {name: getattr(wish.row, name) for name in (*DeviceColumns.model_fields, "device", "place")}
+    values = {name: getattr(row, name) for name in (*DeviceColumns.model_fields, "device", "place")}
     return Device.model_validate({**values, "count": 1})

@@ -1,0 +1,49 @@
+"""What a device brings along whatever powers it: its cable and the extras of it. Taking it away saves at least that."""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+
+from equipsel.audit.site import Route
+from equipsel.audit.site import Site as Runs
+from equipsel.quantities import cents
+from equipsel.scenario import Device
+from equipsel.site import Site
+
+Line = tuple[str, str]
+
+
+def own_cents(site: Site, more: Mapping[str, int]) -> tuple[int, int]:
+    """Cents that a kit with so many more devices costs more at least, and cents by which rounding may hide that it is so.
+
+    Exact on each line of the bill, rounded down where a line ends in broken cents.
+    """
+    exact: Counter[Line] = Counter()
+    for name, number in more.items():
+        for line, amount in _lines(site, site.scenario.device[name]):
+            exact[line] += number * amount * 100
+    return sum(amount.__floor__() for amount in exact.values()), sum(Fraction(amount).denominator > 1 for amount in exact.values())
+
+
+def _lines(site: Site, row: Device) -> Iterator[tuple[Line, Fraction]]:
+    """What one more of a row costs at least, by line of the bill."""
+    routes = Runs(site.scenario, site.catalog).device_routes(row)
+    cheapest = min(routes, key=_pulled)
+    yield ("cable", cheapest.cable.model), _pulled(cheapest)
+    for number, extra in enumerate(site.catalog.extras):
+        if extra.per in {"device", "run", "port"} and extra.for_ in {None, "", row.kind or None}:
+            yield ("extra", str(number)), Fraction(extra.price + extra.install_cost)
+
+
+def _pulled(route: Route) -> Fraction:
+    """What one more cable over a run costs at least: nothing where one may be there, only the pulling where it comes in boxes."""
+    if route.existing is None or route.existing:
+        return Fraction(0)
+    by_metre = route.cable.install_cost_per_m + (0 if route.cable.sold_m else route.cable.price_per_m)
+    return Fraction(by_metre) * Fraction(route.run_m)
+
+
+def shown_cents(site: Site, more: Mapping[str, int]) -> int:
+    """The same to the cent, for showing."""
+    lines = (number * amount for name, number in more.items() for _, amount in _lines(site, site.scenario.device[name]))
+    return cents(sum(lines, Fraction(0)))
