@@ -15,7 +15,7 @@ from equipsel.growth.own import own_cents
 from equipsel.growth.plans import Terms
 from equipsel.growth.spread import spread
 from equipsel.growth.stages import grown
-from equipsel.kit import Kit, Status
+from equipsel.kit import Status
 from equipsel.quantities import cents
 from equipsel.site import Site
 from equipsel.solve import Limits, cheapest_kit
@@ -145,10 +145,9 @@ class _Tracer:
         while high - low > 1:
             middle = min(2 * low - number + 1, self.last) if high > self.last else (low + high) // 2
             low, high = (middle, high) if self._has_room(number, middle) else (low, middle)
-        for at in range(number - 1, -1, -1):
-            if at in self.found.points and self.found.points[at].proven:
-                break
-            self._has_room(number, at)
+        for at in [*range(number + 1, low), *range(number - 1, -1, -1)]:
+            if at not in self.found.points or not self.found.points[at].proven:
+                self._has_room(number, at)
 
     def _has_room(self, number: int, other: int) -> bool:
         """Whether the equipment of a point serves another one; if so its cost is known from above."""
@@ -158,14 +157,7 @@ class _Tracer:
             return False
         own = self._own(number, other)[1] if other > number else self._own(other, number)[1]
         self._keep(Point(other, _cents(kit.cost), self._least(other), equipment(bought(kit, site)), "room", own))
-        for at in range(number + 1, other):
-            self._between(number, at, other)
         return True
-
-    def _between(self, low: int, at: int, high: int) -> None:
-        """A point between two that have the same equipment: no dearer than the later one less what its devices bring along."""
-        end, (own, slack) = self.found.points[high], self._own(at, high)
-        self._keep(Point(at, end.cost - own, self._least(at), self.found.points[low].equipment, "room", slack))
 
 
 def _cents(money: float | int) -> int:

@@ -1,16 +1,21 @@
 """What a device brings along whatever powers it: its cable and the extras of it. Taking it away saves at least that."""
 
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
 from equipsel.audit.site import Route
 from equipsel.audit.site import Site as Runs
-from equipsel.quantities import cents
 from equipsel.scenario import Device
 from equipsel.site import Site
 
 Line = tuple[str, str]
+
+
+def own_exact(site: Site, more: Mapping[str, int]) -> Fraction:
+    """Cents that so many more devices bring along at the least, not rounded."""
+    each = (number * amount for name, number in more.items() for _, amount in _lines(site, site.scenario.device[name]))
+    return sum(each, Fraction(0)) * 100
 
 
 def own_cents(site: Site, more: Mapping[str, int]) -> tuple[int, int]:
@@ -18,11 +23,11 @@ def own_cents(site: Site, more: Mapping[str, int]) -> tuple[int, int]:
 
     Exact on each line of the bill, rounded down where a line ends in broken cents.
     """
-    exact: Counter[Line] = Counter()
+    exact: defaultdict[Line, Fraction] = defaultdict(Fraction)
     for name, number in more.items():
         for line, amount in _lines(site, site.scenario.device[name]):
             exact[line] += number * amount * 100
-    return sum(amount.__floor__() for amount in exact.values()), sum(Fraction(amount).denominator > 1 for amount in exact.values())
+    return sum(amount.__floor__() for amount in exact.values()), sum(amount.denominator > 1 for amount in exact.values())
 
 
 def _lines(site: Site, row: Device) -> Iterator[tuple[Line, Fraction]]:
@@ -41,9 +46,3 @@ def _pulled(route: Route) -> Fraction:
         return Fraction(0)
     by_metre = route.cable.install_cost_per_m + (0 if route.cable.sold_m else route.cable.price_per_m)
     return Fraction(by_metre) * Fraction(route.run_m)
-
-
-def shown_cents(site: Site, more: Mapping[str, int]) -> int:
-    """The same to the cent, for showing."""
-    lines = (number * amount for name, number in more.items() for _, amount in _lines(site, site.scenario.device[name]))
-    return cents(sum(lines, Fraction(0)))

@@ -19,9 +19,9 @@ from equipsel.solve import Limits, cheapest_kit, cheapest_stages
 class How(StrEnum):
     """How a plan was made."""
 
-    ONCE = "bought once for the end"
-    BY_STAGE = "bought stage by stage"
-    TOGETHER = "planned over all stages together"
+    ONCE = "once for the end"
+    BY_STAGE = "stage by stage"
+    TOGETHER = "all stages together"
 
 
 @dataclass(frozen=True)

@@ -34,7 +34,7 @@ class ReachTask:
 class Reach:
     """How many more fit, whether that is proven, and what the next one makes necessary.
 
-    buys: equipment by place and model; extra_cents: what it costs. Where no kit takes the next one, `reasons` say why.
+    buys: equipment by model and place; extra_cents: what it costs. Where no kit takes the next one, `reasons` say why.
     """
 
     what: str
@@ -105,6 +105,6 @@ def _next(task: ReachTask, there: Bought, most: int, proven: bool) -> Reach:
     if kit.cost is None:
         return Reach(task.what, most, proven, {}, None, kit.reasons or ("no kit was found in the time allowed",))
     before, after = equipment(there), equipment(together(there, bought(kit, site)))
-    buys = {key[1:3]: count - before.get(key, 0) for key, count in after.items() if count > before.get(key, 0)}
+    buys = {(key[1], key[2]): count - before.get(key, 0) for key, count in after.items() if count > before.get(key, 0)}
     spent = cost_cents(after, site) - cost_cents(before, site)
-    return Reach(task.what, most, proven, {(place, model): count for (model, place), count in buys.items()}, spent)
+    return Reach(task.what, most, proven, buys, spent)
