@@ -29,7 +29,6 @@ def _stages(found: Study, width: int) -> list[str]:
         sure = "not worked out" if kit is None else "no kit" if kit.cost is None else "proven" if not kit.gap else f"gap {kit.gap:.2%}"
         rows.append((stage.name, added_words(stage), str(stage.devices), cost, sure))
     head = ("stage", "added", "devices", f"cheapest kit {found.stages[0].site.scenario.currency}", "")
-    right = (False, False, True, True, False)
     return [
         "Stages, and the cheapest kit of each if all of it were bought then",
         *table(head, rows, (False, False, True, True, False), width),
