@@ -2,17 +2,15 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
-from decimal import Decimal
 from fractions import Fraction
 
 from equipsel.audit.extras import count_extra
 from equipsel.audit.facts import Facts, build_facts
 from equipsel.audit.network import Link
 from equipsel.kit import Kit
-from equipsel.program.paid import EQUIPMENT, Key, Paid, run_key
+from equipsel.program.paid import EQUIPMENT, Key, Paid, price_of, run_key
 from equipsel.program.rows import Counted
 from equipsel.quantities import cents
-from equipsel.scenario import Rules
 from equipsel.site import Site
 
 Bought = Mapping[Key, int]
@@ -117,7 +115,7 @@ def lines(counts: Bought, site: Site) -> dict[tuple[str, str, str], int]:
         if key[0] == "cable":
             metres[key[4]] += count * Fraction(key[3])
         else:
-            exact[line_of(key, site)] += count * Fraction(price(key, site))
+            exact[line_of(key, site)] += count * Fraction(price_of(key, site))
     for model, length in metres.items():
         cable = site.catalog.cable(model if site.catalog.cables else None)
         if cable.sold_m:
@@ -141,25 +139,3 @@ def line_of(key: Key, site: Site) -> tuple[str, str, str]:
     if kind == "place":
         return kind, "opening", key[1]
     return (kind, key[1], key[2]) if len(key) > 2 else (kind, kind, "")
-
-
-def price(key: Key, site: Site) -> Decimal:
-    """The price of one, in the currency (of a watt-hour, for energy), installation and piece cost included."""
-    kind, catalog, rules = key[0], site.catalog, site.rules
-    if kind == "place":
-        return site.scenario.place[key[1]].open_cost
-    if kind == "extra":
-        extra = catalog.extras[int(key[1])]
-        return extra.price + extra.install_cost
-    if kind == "energy":
-        return rules.energy_price_kwh / 1000
-    return _equipment_price(key[1], site, rules)
-
-
-def _equipment_price(model: str, site: Site, rules: Rules) -> Decimal:
-    catalog = site.catalog
-    for piece in (catalog.switch, catalog.injector, catalog.extender):
-        if model in piece:
-            return piece[model].price + piece[model].install_cost + rules.piece_cost
-    row = catalog.supply.get(model) or catalog.battery[model]
-    return row.price + row.install_cost

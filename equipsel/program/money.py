@@ -15,7 +15,7 @@ from equipsel.feeds.builds import Build
 from equipsel.heat import HOURS_A_YEAR
 from equipsel.program.counts import NewCable, any_of, counted, key_of_run, new_cable, run_of
 from equipsel.program.model import Bin, Model, Plug, Way
-from equipsel.program.paid import EQUIPMENT, Key
+from equipsel.program.paid import EQUIPMENT, Key, price_of
 from equipsel.program.rows import Counted, Terms, Variable
 from equipsel.program.unit_rules import loads
 from equipsel.quantities import cents
@@ -41,6 +41,7 @@ class Money:
         self._lines: dict[tuple[str, str, str], _Line] = defaultdict(_Line)
         for price in (self._units, self._extenders, self._cables, self._extras, self._places, self._batteries, self._energy):
             price()
+        self._not_offered()
         for key, line in self._lines.items():
             self._close("_".join(key), line)
 
@@ -50,6 +51,20 @@ class Money:
             count = self._kept(key, count, self.model.paid.counts.get(key, Counted()), frozen=self.model.paid.frozen)
         self.held[key] = count
         return count
+
+    def _not_offered(self) -> None:
+        """What was bought before and this program does not offer (it may hold only some builds) stays paid for."""
+        for key, before in self._left_over(cable=False):
+            kind, model, place = key[0], key[1] if len(key) > 1 else "", key[2] if len(key) > 2 else ""
+            self._pay(kind, model, place, price_of(key, self.model.site), before.terms, before.always)
+
+    def _left_over(self, *, cable: bool) -> Iterator[tuple[Key, Counted]]:
+        """Cable, or everything else, bought before of which this program knows nothing; it does from now on."""
+        paid = {} if self.model.paid is None else self.model.paid.counts
+        for key, before in paid.items():
+            if key not in self.held and (key[0] == "cable") == cable:
+                self.held[key] = before
+                yield key, before
 
     def _kept(self, key: Key, count: Counted, before: Counted, *, frozen: bool) -> Counted:
         name = "_".join(key)
@@ -132,6 +147,10 @@ class Money:
             kinds[cable.model] = cable
             metres[cable.model].terms += [(factor * run_m, variable) for factor, variable in new.number.terms if run_m]
             metres[cable.model].fixed += new.number.always * run_m
+        for key, before in self._left_over(cable=True):
+            kinds[key[4]] = self.model.site.catalog.cable(key[4] if self.model.site.catalog.cables else None)
+            metres[key[4]].terms += [(factor * Fraction(key[3]), variable) for factor, variable in before.terms]
+            metres[key[4]].fixed += before.always * Fraction(key[3])
         for name, cable in kinds.items():
             line, price = metres[name], cable.price_per_m
             if cable.sold_m:

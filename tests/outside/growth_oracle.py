@@ -178,7 +178,7 @@ class Plans:
         return kept
 
 
-class Found(Exception):
+class Found(Exception):  # noqa: N818 (the name says what happened)
     """An arrangement was found."""
 
 
@@ -198,7 +198,7 @@ class Within(Search):
     def _limit(self, model, place):
         return self.there.get(("unit", model, place), 0) + self.site.owned.get((model, place), 0)
 
-    def promising(self, at):
+    def promising(self, _at):
         return True
 
     def _judge(self):

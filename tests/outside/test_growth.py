@@ -25,7 +25,7 @@ from equipsel.variants import with_rules
 
 FAMILIES = (small, with_extenders, topology)
 TERMS = Terms(Decimal(0), 60.0)
-MOST_DEVICES = 6
+MOST_DEVICES = 5
 
 
 def grown_site(number):
