@@ -89,7 +89,7 @@ class _Tracer:
         self._fill(0)
         while (number := self._next()) is not None and self._left_s() > 0:
             self._solve(number)
-            if number in self.found.points and self.found.points[number].how == "solved":
+            if number in self.found.points:
                 self._fill(number)
         return self.found
 
@@ -116,10 +116,9 @@ class _Tracer:
         return not point.proven and point.how != "tried"
 
     def _solve(self, number: int) -> None:
-        limits = Limits(self.task.terms.gap, min(self.task.terms.seconds(self.task.site), max(self._left_s(), 1.0)))
+        seconds = self.task.terms.seconds(self.task.site)
         site = self._site(number)
-        if number == 0:
-            limits = Limits(self.task.terms.gap, self.task.terms.seconds(self.task.site))
+        limits = Limits(self.task.terms.gap, min(seconds, max(self._left_s(), 1.0)) if number else seconds)
         kit = cheapest_kit(site.scenario, site.catalog, limits)
         self.found.solved += 1
         if kit.status is Status.INFEASIBLE:

@@ -33,16 +33,19 @@ def own_cents(site: Site, more: Mapping[str, int]) -> tuple[int, int]:
 def _lines(site: Site, row: Device) -> Iterator[tuple[Line, Fraction]]:
     """What one more of a row costs at least, by line of the bill."""
     routes = Runs(site.scenario, site.catalog).device_routes(row)
-    cheapest = min(routes, key=_pulled)
-    yield ("cable", cheapest.cable.model), _pulled(cheapest)
+    cheapest = min(routes, key=lambda route: _pulled(route, all_new=row.existing_cable))
+    yield ("cable", cheapest.cable.model), _pulled(cheapest, all_new=row.existing_cable)
     for number, extra in enumerate(site.catalog.extras):
         if extra.per in {"device", "run", "port"} and extra.for_ in {None, "", row.kind or None}:
             yield ("extra", str(number)), Fraction(extra.price + extra.install_cost)
 
 
-def _pulled(route: Route) -> Fraction:
-    """What one more cable over a run costs at least: nothing where one may be there, only the pulling where it comes in boxes."""
-    if route.existing is None or route.existing:
+def _pulled(route: Route, *, all_new: bool) -> Fraction:
+    """What one more cable over a run costs at least: nothing where one may be there, only the pulling where it comes in boxes.
+
+    all_new: those added have a row of their own, whose cable is all new.
+    """
+    if route.existing and not all_new:
         return Fraction(0)
     by_metre = route.cable.install_cost_per_m + (0 if route.cable.sold_m else route.cable.price_per_m)
     return Fraction(by_metre) * Fraction(route.run_m)
