@@ -11,7 +11,6 @@ from equipsel.growth.reach import Reach
 from equipsel.growth.spread import spread
 from equipsel.growth.stages import Stage
 from equipsel.quantities import cents, money
-from equipsel.site import Site
 
 
 def price(amount: int) -> str:
@@ -94,14 +93,6 @@ def why_ahead(stages: tuple[Stage, ...], ahead: Plan, by_stage: Plan) -> str:
 
 def _when(stages: tuple[Stage, ...], plan: Plan, counts: Mapping[tuple[str, str], int]) -> str:
     """Equipment of a plan with the stage that first holds all of it."""
-    said = []
-    for key, count in counts.items():
-        total = by_model(plan.holds[-1])[key]
-        at = next(at for at, held in enumerate(plan.holds) if by_model(held)[key] >= total)
-        said.append(f"{count} x {key[0]} at {key[1]} (stage {stages[at].name})")
-    return ", ".join(said)
-
-
-def named(site: Site) -> str:
-    """What the site is called."""
-    return site.scenario.title or "Growth"
+    first = {key: next(at for at, held in enumerate(plan.holds) if by_model(held)[key] >= by_model(plan.holds[-1])[key]) for key in counts}
+    ordered = sorted(counts, key=lambda key: first[key])
+    return ", ".join(f"{counts[key]} x {key[0]} at {key[1]} (stage {stages[first[key]].name})" for key in ordered)
