@@ -161,6 +161,30 @@ def compare(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
 
 
 @app.command()
+def grow(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
+    scenario: Scenario,
+    catalog: Catalog = None,
+    add: Annotated[list[str] | None, typer.Option(help="A stage, such as camera=8, camera=20% or kind:camera=8;phone=2.")] = None,
+    change: Annotated[list[str] | None, typer.Option("--set", help="What if: a change such as devices.dome.watts=40.")] = None,
+    curve: Annotated[list[str] | None, typer.Option(help="Least cost against so many added, such as kind:camera=20.")] = None,
+    reach: Annotated[bool, typer.Option(help="How many more of each kind today's kit takes, and what comes next.")] = True,
+    out: Annotated[
+        Path | None, typer.Option(parser=parse_folder, metavar="DIR", help="Write every table here, whole or not at all.")
+    ] = None,
+    gap: Annotated[Decimal | None, typer.Option(parser=parse_gap, help="Relative gap at which a search may stop.")] = None,
+    time_limit: Annotated[float | None, typer.Option(parser=parse_seconds, help="Seconds after which each search may stop.")] = None,
+    workers: Annotated[int, typer.Option(min=1, max=256, help="Processes to work on.")] = 1,
+    as_json: Json = False,
+) -> None:
+    """What growth costs: now, at each stage of the growth table or of --add, and how far today's kit reaches."""
+    from equipsel.commands.grow import Request, run  # noqa: PLC0415 - `equipsel --help` waits for no tables
+    from equipsel.growth.ask import Written  # noqa: PLC0415 - likewise
+
+    written = Written(scenario, catalog, tuple(add or ()), tuple(change or ()), tuple(curve or ()), reach, gap, time_limit)
+    run(Request(written, out, workers, as_json))
+
+
+@app.command()
 def tables(as_json: Json = False) -> None:
     """Print every table and column: unit, default, what it takes, meaning."""
     from equipsel.commands.tables import run  # noqa: PLC0415 - `equipsel --help` waits for no tables

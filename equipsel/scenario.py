@@ -62,6 +62,7 @@ class Rules(Row):
     years: Amount = column("years of energy in the cost", Decimal(0), "years")
     piece_cost: Amount = column("added for every switch, injector and extender bought", Decimal(0), "currency")
     max_critical_share_pct: Percent = column("of a place's critical devices on any one unit (one is always allowed)", Decimal(100), "%")
+    discount_pct: PercentBelow = column("taken off the price of what is bought a stage of growth later", Decimal(0), "%")
     max_models: CountOfOne | None = column("different switch, injector and extender models in the kit; empty = any", None)
     span_m: Positive = column("longest data span from a switch or injector", Decimal(100), "m")
     mip_gap: Share = column("relative gap at which the search may stop", Decimal(0))

@@ -1,7 +1,8 @@
 """The cheapest compliant kit of a site: ways to power, integer program, kit, independent re-check."""
 
 import time
-from collections.abc import Callable
+from collections import Counter
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -17,13 +18,16 @@ from equipsel.catalog import Catalog
 from equipsel.digest import inputs_sha256
 from equipsel.feeds.builds import Build
 from equipsel.feeds.dominance import worthwhile
-from equipsel.feeds.ways import DeviceWays, all_builds, device_ways, groups, most_load_mw, uplinks_matter
+from equipsel.feeds.ways import all_builds, device_ways, groups, most_load_mw, uplinks_matter
 from equipsel.kit import Finding, Kit, Line, Severity, Status
 from equipsel.program.adapter import Stop
 from equipsel.program.layout import Layout
 from equipsel.program.model import Problem, Refinement
+from equipsel.program.paid import Paid
 from equipsel.program.restriction import FREE, Restriction
+from equipsel.program.rows import Counted
 from equipsel.program.search import build_model
+from equipsel.program.stages import Aim, Stages
 from equipsel.program.whole import Result, Standing, Terms, Whole
 from equipsel.quantities import cents, money
 from equipsel.reasons import impossible_devices, unserved
@@ -79,30 +83,50 @@ class AuditFailed(Exception):  # noqa: N818 (the name says what happened)
         self.kit, self.findings = kit, findings
 
 
-def cheapest_kit(scenario: Scenario, catalog: Catalog, limits: Limits | None = None, restriction: Restriction = FREE) -> Kit:
+def cheapest_kit(
+    scenario: Scenario,
+    catalog: Catalog,
+    limits: Limits | None = None,
+    restriction: Restriction = FREE,
+    paid: Paid | None = None,
+) -> Kit:
     """Choose the cheapest kit that satisfies every rule (and a restriction), proven or with its gap; or say why there is none.
 
-    Where no kit differs from the bills of a restriction, no reasons are sought.
+    Where no kit differs from the bills of a restriction, no reasons are sought. With what an earlier stage has paid for, it is the
+    kit for which least is to be paid more; its cost is that of all of it as new, and no bound on that is known.
     Ctrl-C ends the search and gives the best kit so far. Raises AuditFailed where the independent re-check finds an error.
     """
     started, site, limits = time.monotonic(), Site(scenario, catalog), limits or Limits()
-    builds = all_builds(site, beaten=restriction.any)
-    ways = device_ways(site, builds, beaten=restriction.any)
-    reasons = impossible_devices(ways, site, builds)
-    if reasons:
+    problem, reasons = _problem(site, restriction, paid)
+    if problem is None:
         return _none(site, Status.INFEASIBLE, reasons, started)
-    problem = _problem(site, builds, ways, restriction)
     gap = float(site.rules.mip_gap if limits.gap is None else limits.gap)
     seconds = float(site.rules.time_limit_s) if limits.time_limit_s is None else limits.time_limit_s
     left_s = seconds - (time.monotonic() - started)
     found = Whole(problem, Terms(gap, left_s, bill_cents, limits.workers, _reporter(limits, started, seconds))).run()
     if found.stop is Stop.INFEASIBLE:
-        reasons = () if restriction.bills else _reasons(found, min(seconds, REASONS_LIMIT_S))
+        untold = restriction.bills or (paid is not None and paid.frozen)
+        reasons = () if untold else _reasons(found, min(seconds, REASONS_LIMIT_S))
         return _none(site, Status.INFEASIBLE, reasons, started)
     if found.layout is None:
         return _none(site, Status.STOPPED, (), started)
-    kit = _kit(problem, found, found.layout, started)
-    return _checked(kit, site)
+    return _checked(_kit(problem, found, found.layout, started), site)
+
+
+def cheapest_stages(sites: Sequence[Site], aim: Aim, seconds: float) -> tuple[bool, tuple[Kit, ...]]:
+    """The kits of all stages of a site in one program, each keeping what the one before bought; and whether that is proven.
+
+    No kits where nothing beats what the aim says is known. Each stage must have a kit of its own. Raises AuditFailed.
+    """
+    started = time.monotonic()
+    problems = [problem for site in sites if (problem := _problem(site, FREE, Paid())[0]) is not None]
+    assert len(problems) == len(sites), "stages without a kit are left out before"
+    found = Stages(problems, aim, seconds - (time.monotonic() - started)).run()
+    kits = (
+        _plain_kit(problem, answer.layout, answer.batteries, Status.FEASIBLE, started)
+        for problem, answer in zip(problems, found.stages, strict=False)
+    )
+    return found.proven, tuple(_checked(kit, problem.site) for kit, problem in zip(kits, problems, strict=False))
 
 
 def _reasons(found: Result, seconds: float) -> tuple[str, ...]:
@@ -112,16 +136,38 @@ def _reasons(found: Result, seconds: float) -> tuple[str, ...]:
 def write_lp(scenario: Scenario, catalog: Catalog, path: Path) -> None:
     """Write the integer program of a site (its cost as the objective) as an LP file that other solvers read."""
     site = Site(scenario, catalog)
-    builds = all_builds(site)
-    model, price = build_model(_problem(site, builds, device_ways(site, builds), FREE), Refinement())
+    problem, reasons = _problem(site, FREE, None)
+    if problem is None:
+        raise ValueError("; ".join(reasons))
+    model, price = build_model(problem, Refinement())
     model.rows.problem += pulp.lpSum(factor * variable for factor, variable in price.terms)
     model.rows.problem.writeLP(str(path))
 
 
-def _problem(site: Site, builds: list[Build], ways: list[DeviceWays], restriction: Restriction) -> Problem:
+def _problem(site: Site, restriction: Restriction, paid: Paid | None) -> tuple[Problem | None, tuple[str, ...]]:
+    """What is to be solved; or none, and which devices the catalog cannot power at all.
+
+    What costs more for the same is left out, unless it may be wanted all the same: under a restriction, or where it is paid for.
+    """
+    every = restriction.any or paid is not None
+    builds = all_builds(site, beaten=every)
+    ways = device_ways(site, builds, beaten=every)
+    reasons = impossible_devices(ways, site, builds)
+    if reasons:
+        return None, reasons
     uplinks = uplinks_matter(site, builds)
-    kept = builds if restriction.any else worthwhile(builds, site, most_load_mw(ways, builds))
-    return Problem(site, groups(ways, site, uplinks), kept, uplinks, restriction=restriction)
+    kept = builds if every else worthwhile(builds, site, most_load_mw(ways, builds))
+    if paid is not None and paid.frozen:
+        kept = [build for build in kept if _is_there(build, site, paid)]
+    return Problem(site, groups(ways, site, uplinks, by_row=paid is not None), kept, uplinks, restriction=restriction, paid=paid), ()
+
+
+def _is_there(build: Build, site: Site, paid: Paid) -> bool:
+    """Whether a unit of a build can stand without buying any: its switch or injector and its supplies are there or paid for."""
+    owned = site.owned()
+    rows = Counter(row.model for row in (build.model, *build.supplies))
+    bought = {name: paid.counts.get(("unit", name, build.place), Counted()).always for name in rows}
+    return all(count <= bought[name] + owned[build.place, name] for name, count in rows.items())
 
 
 def _none(site: Site, status: Status, reasons: tuple[str, ...], started: float) -> Kit:
@@ -160,23 +206,30 @@ def _lines(assembly: Assembly, problem: Problem, batteries: dict[tuple[str, str]
 
 
 def _kit(problem: Problem, found: Result, layout: Layout, started: float) -> Kit:
-    site, assembly = problem.site, Assembly(layout, problem)
-    lines = _lines(assembly, problem, found.batteries)
-    cost = sum((Decimal(str(line.cost)) for line in lines), Decimal(0))
+    status = Status.OPTIMAL if found.stop is Stop.PROVEN else Status.FEASIBLE
+    kit = _plain_kit(problem, layout, found.batteries, status, started)
+    if problem.paid is not None:
+        return kit
+    cost = Decimal(str(kit.cost))
     reckoned = cost if found.cost_cents is None else money(found.cost_cents)
     bound = max(reckoned - money(found.gap_cents), Decimal(0))
     assert bound <= cost <= reckoned, f"the bill is {cost}, the program's cost {reckoned}, its bound {bound}"
     relative = Fraction(cost - bound) / Fraction(cost) if cost else Fraction(0)
+    return kit.model_copy(update={"lower_bound": float(bound), "gap": round(float(relative), 6)})
+
+
+def _plain_kit(problem: Problem, layout: Layout, batteries: dict[tuple[str, str], int], status: Status, started: float) -> Kit:
+    """A layout as a kit with its bill; nothing is said of how cheap it is."""
+    assembly = Assembly(layout, problem)
+    lines = _lines(assembly, problem, batteries)
     return Kit(
-        status=Status.OPTIMAL if found.stop is Stop.PROVEN else Status.FEASIBLE,
-        cost=float(cost),
-        lower_bound=float(bound),
-        gap=round(float(relative), 6),
+        status=status,
+        cost=float(sum((Decimal(str(line.cost)) for line in lines), Decimal(0))),
         seconds=_since(started),
         lines=lines,
         units=assembly.units(),
         connections=assembly.connections(),
-        **_origin(site),
+        **_origin(problem.site),
     )
 
 

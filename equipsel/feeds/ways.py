@@ -149,11 +149,15 @@ def _no_worse(one: tuple[Decimal, int], other: tuple[Decimal, int]) -> bool:
     return one[0] <= other[0] and one[1] <= other[1]
 
 
-def groups(ways: Iterable[DeviceWays], site: Site, uplinks: bool) -> list[Group]:
-    """Gather devices that are alike, in the order of their first rows; `uplinks`: whether traffic bears on the choice."""
+def groups(ways: Iterable[DeviceWays], site: Site, uplinks: bool, *, by_row: bool = False) -> list[Group]:
+    """Gather devices that are alike, in the order of their first rows; `uplinks`: whether traffic bears on the choice.
+
+    by_row: those of two rows stay apart where their runs bear on the choice, so that it is known on which run something was bought.
+    """
     found: dict[tuple[object, ...], list[tuple[DeviceWays, str]]] = {}
     for item in ways:
-        found.setdefault(_likeness(item, site, uplinks), []).extend((item, name) for name in item.device.names)
+        own = item.device.device if by_row and _run_bears(item) else None
+        found.setdefault((own, *_likeness(item, site, uplinks)), []).extend((item, name) for name in item.device.names)
     return [Group(tuple(members)) for members in found.values()]
 
 
@@ -167,6 +171,12 @@ def fast_enough(site: Site, link_mbps: Decimal) -> Decimal:
     """The slowest speed of any port in the catalog that is fast enough for a link, Mb/s: links are alike up to that."""
     speeds = {row.port_mbps for row in site.catalog.ports} | {row.port_mbps for row in site.catalog.injectors}
     return min((speed for speed in speeds if speed >= link_mbps), default=link_mbps)
+
+
+def _run_bears(ways: DeviceWays) -> bool:
+    """Whether something may be bought on one of its runs and not on another: a choice of runs, old cable, extenders."""
+    extended = any(solved.chain for item in ways.routes for feeds in item.feeds.values() for solved in feeds)
+    return len(ways.routes) > 1 or extended or any(item.route.existing for item in ways.routes)
 
 
 CHOSEN_BY_KIND = frozenset({"port", "extender", "place"})

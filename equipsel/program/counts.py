@@ -4,28 +4,32 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from equipsel.catalog import Cable, Extra
+from equipsel.catalog import Extra
 from equipsel.feeds.fed import FedBuild
 from equipsel.feeds.lines import Feed, Route
 from equipsel.feeds.ways import Group
 from equipsel.program.model import Bin, Model, Plug, Way
-from equipsel.program.rows import Terms, Variable
-
-
-@dataclass(frozen=True, slots=True)
-class Counted:
-    """A number of things: what the variables give, and what is there whatever they are."""
-
-    terms: Terms
-    always: Fraction = Fraction(0)
+from equipsel.program.paid import Key, run_key
+from equipsel.program.rows import Counted, Terms, Variable
 
 
 @dataclass(frozen=True, slots=True)
 class NewCable:
-    """Metres of new cable of a kind."""
+    """New cables over a run: from which device or place, and how many."""
 
-    cable: Cable
-    metres: Counted
+    start: str
+    route: Route
+    number: Counted
+
+    @property
+    def key(self) -> Key:
+        """What tells it from other cable."""
+        return ("cable", *key_of_run(self.start, self.route))
+
+
+def key_of_run(start: str, route: Route) -> Key:
+    """What tells a run from others."""
+    return run_key(start, route.place, route.run_m, route.cable.model)
 
 
 def run_of(model: Model, plug: Plug) -> tuple[Route, Feed] | None:
@@ -51,7 +55,7 @@ def new_cable(model: Model) -> Iterator[NewCable]:
             for member, _ in group.members:
                 route = member.routes[0].route
                 if route.existing is not None:
-                    yield NewCable(route.cable, Counted([], Fraction(route.run_m)))
+                    yield NewCable(member.device.device, route, Counted([], Fraction(1)))
         else:
             yield from _choices(model, index, group)
     yield from _feed_runs(model)
@@ -71,28 +75,29 @@ def _choices(model: Model, index: int, group: Group) -> Iterator[NewCable]:
             if isinstance(plug.payload, Way) and plug.payload.group == index and plug.payload.route == number
         ]
         if ways.route.existing is not None:
-            yield NewCable(ways.route.cable, Counted(_beyond(model, f"group{index}-route{number}", used, ways.route)))
+            new = _beyond(model, f"group{index}-route{number}", used, ways.route)
+            yield NewCable(group.first.device.device, ways.route, Counted(new))
 
 
 def _feed_runs(model: Model) -> Iterator[NewCable]:
-    rows: dict[int, tuple[Route, list[Variable]]] = {}
+    rows: dict[int, tuple[str, Route, list[Variable]]] = {}
     for item in model.bins:
         if isinstance(item.build, FedBuild):
             _, route = item.build.fed
             assert route.row is not None, "a feed run is a row of the runs table"
-            rows.setdefault(route.row, (route, []))[1].append(item.count)
-    for row, (route, used) in rows.items():
-        yield NewCable(route.cable, Counted(_beyond(model, f"run{row}", used, route)))
+            rows.setdefault(route.row, (item.build.place, route, []))[2].append(item.count)
+    for row, (place, route, used) in rows.items():
+        yield NewCable(place, route, Counted(_beyond(model, f"run{row}", used, route)))
 
 
 def _beyond(model: Model, name: str, used: Iterable[Variable], route: Route) -> Terms:
-    """Metres of new cable on a route: those used beyond the ones already there."""
+    """New cables on a route: those used beyond the ones already there."""
     counts: Terms = [(1, variable) for variable in used]
     if route.existing:
         new = model.rows.variable(f"{name}-new")
         model.rows.at_least(f"{name}-new_cables", [(1, new), *((-factor, variable) for factor, variable in counts)], -route.existing)
-        counts = [(1, new)]
-    return [(factor * Fraction(route.run_m), variable) for factor, variable in counts if route.run_m]
+        return [(1, new)]
+    return counts
 
 
 def counted(model: Model, extra: Extra, number: int) -> Counted:

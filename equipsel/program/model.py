@@ -11,6 +11,7 @@ from equipsel.feeds.builds import Build, Ports
 from equipsel.feeds.fed import FedBuild, accepts
 from equipsel.feeds.lines import Feed
 from equipsel.feeds.ways import Group, fast_enough
+from equipsel.program.paid import Paid
 from equipsel.program.restriction import FREE, Restriction
 from equipsel.program.rows import Rows, Terms, Variable
 from equipsel.scenario import Device
@@ -98,6 +99,7 @@ class Problem:
     """What is to be solved: a site, its groups of devices, what may stand anywhere, whether traffic can be too much.
 
     optional: groups (by position) that need not be served in full, since other places may serve the rest.
+    paid: what an earlier stage has bought (None: there is none); then devices of one group are of one row, unless it has one run.
     """
 
     site: Site
@@ -106,19 +108,20 @@ class Problem:
     uplinks: bool
     optional: frozenset[int] = frozenset()
     restriction: Restriction = FREE
+    paid: Paid | None = None
 
 
 class Model:
     """All variables of a site's program. Rules add rows to `rows`; nothing here limits anything."""
 
-    def __init__(self, problem: Problem, refinement: Refinement) -> None:
-        """Make the variables for every group on every build, with what the search has learnt."""
+    def __init__(self, problem: Problem, refinement: Refinement, rows: Rows | None = None) -> None:
+        """Make the variables for every group on every build, with what the search has learnt; `rows`: of a program that holds more."""
         site = problem.site
         self.site, self.groups, self.builds, self.uplinks = site, problem.groups, problem.builds, problem.uplinks
         self.refinement, self.optional = refinement, problem.optional
         self.index = {build: number for number, build in enumerate(problem.builds)}
-        self.restriction = problem.restriction
-        self.rows = Rows("kit")
+        self.restriction, self.paid = problem.restriction, problem.paid
+        self.rows = Rows("kit") if rows is None else rows
         self.traffic_step = Fraction(1, lcm(*(Fraction(row.mbps).denominator for row in site.scenario.devices)))
         self.demand = _demand(site, problem.groups)
         self.local = {place: _devices_at(problem.groups, {place}) for place in site.scenario.place}

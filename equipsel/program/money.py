@@ -1,6 +1,10 @@
-"""The objective: what everything costs, line by line as the bill is rounded, in integer cents."""
+"""The objective: what everything costs, line by line as the bill is rounded, in integer cents.
+
+Where an earlier stage has bought things, it is what has been paid by the end of this stage: nothing bought is given back.
+"""
 
 from collections import defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
@@ -9,9 +13,10 @@ from math import lcm
 from equipsel.catalog import Injector, Supply, Switch
 from equipsel.feeds.builds import Build
 from equipsel.heat import HOURS_A_YEAR
-from equipsel.program.counts import any_of, counted, new_cable, run_of
-from equipsel.program.model import Model, Way
-from equipsel.program.rows import Terms, Variable
+from equipsel.program.counts import NewCable, any_of, counted, key_of_run, new_cable, run_of
+from equipsel.program.model import Bin, Model, Plug, Way
+from equipsel.program.paid import EQUIPMENT, Key, price_of
+from equipsel.program.rows import Counted, Terms, Variable
 from equipsel.program.unit_rules import loads
 from equipsel.quantities import cents
 
@@ -30,13 +35,51 @@ class Money:
     def __init__(self, model: Model) -> None:
         """Price everything in a model; adds the rows that say what is bought, opened and pulled."""
         self.model, self.owned = model, model.site.owned()
+        self.held: dict[Key, Counted] = {}
         self.terms: Terms = []
         self.fixed_cents = 0
         self._lines: dict[tuple[str, str, str], _Line] = defaultdict(_Line)
         for price in (self._units, self._extenders, self._cables, self._extras, self._places, self._batteries, self._energy):
             price()
+        self._not_offered()
         for key, line in self._lines.items():
             self._close("_".join(key), line)
+
+    def _hold(self, key: Key, count: Counted) -> Counted:
+        """How many of something have been bought by now: where an earlier stage bought any, never fewer than it did."""
+        if self.model.paid is not None:
+            count = self._kept(key, count, self.model.paid.counts.get(key, Counted()), frozen=self.model.paid.frozen)
+        self.held[key] = count
+        return count
+
+    def _not_offered(self) -> None:
+        """What was bought before and this program does not offer (it may hold only some builds) stays paid for."""
+        for key, before in self._left_over(cable=False):
+            kind, model, place = key[0], key[1] if len(key) > 1 else "", key[2] if len(key) > 2 else ""
+            self._pay(kind, model, place, price_of(key, self.model.site), before.terms, before.always)
+
+    def _left_over(self, *, cable: bool) -> Iterator[tuple[Key, Counted]]:
+        """Cable, or everything else, bought before of which this program knows nothing; it does from now on."""
+        paid = {} if self.model.paid is None else self.model.paid.counts
+        for key, before in paid.items():
+            if key not in self.held and (key[0] == "cable") == cable:
+                self.held[key] = before
+                yield key, before
+
+    def _kept(self, key: Key, count: Counted, before: Counted, *, frozen: bool) -> Counted:
+        name = "_".join(key)
+        if frozen and key[0] in EQUIPMENT:
+            self.model.rows.at_most(f"{name}-frozen", count.terms, before.always - count.always)
+            return before
+        if not before.terms and not count.terms:
+            return Counted([], max(before.always, count.always))
+        if not before.terms and not before.always:
+            return count
+        kept = self.model.rows.variable(f"by_now_{name}")
+        for least in (before, count):
+            if least.terms or least.always:
+                self.model.rows.at_least(f"{name}-by_now", [(1, kept), *((-factor, one) for factor, one in least.terms)], least.always)
+        return Counted([(1, kept)])
 
     def _pay(self, kind: str, model: str, place: str, price: Decimal | Fraction, terms: Terms, always: Fraction = Fraction(0)) -> None:
         line = self._lines[kind, model, place]
@@ -68,8 +111,8 @@ class Money:
                     rows[row.model] = row
             for name, terms in used.items():
                 piece = Decimal(0) if isinstance(rows[name], Supply) else self.model.site.rules.piece_cost
-                bought = self._bought(place, name, terms)
-                self._pay("unit", name, place, rows[name].price + rows[name].install_cost + piece, bought)
+                bought = self._hold(("unit", name, place), Counted(self._bought(place, name, terms)))
+                self._pay("unit", name, place, rows[name].price + rows[name].install_cost + piece, bought.terms, bought.always)
 
     def _bought(self, place: str, name: str, used: Terms) -> Terms:
         owned = self.owned[place, name]
@@ -80,21 +123,34 @@ class Money:
         return [(1, bought)]
 
     def _extenders(self) -> None:
-        """Every extender along the runs in use."""
+        """Every extender along the runs in use; it stays on its run."""
+        along: dict[Key, Terms] = defaultdict(list)
         for plug in self.model.plugs:
             run = run_of(self.model, plug)
-            for extender in run[1].chain if run else ():
-                price = extender.price + extender.install_cost + self.model.site.rules.piece_cost
-                self._pay("extender", extender.model, plug.bin.build.place, price, [(1, plug.count)])
+            if run is not None:
+                route, feed = run
+                for extender in feed.chain:
+                    key = ("extender", extender.model, plug.bin.build.place, *key_of_run(_start(self.model, plug), route))
+                    along[key].append((1, plug.count))
+        for key, terms in along.items():
+            extender = self.model.site.catalog.extender[key[1]]
+            price = extender.price + extender.install_cost + self.model.site.rules.piece_cost
+            bought = self._hold(key, Counted(terms))
+            self._pay("extender", extender.model, key[2], price, bought.terms, bought.always)
 
     def _cables(self) -> None:
         """New cable by the metre, one line a kind; boxes are whole over the site and pulling is paid by the metre."""
         metres: dict[str, _Line] = defaultdict(_Line)
         kinds = {}
-        for new in new_cable(self.model):
-            kinds[new.cable.model] = new.cable
-            metres[new.cable.model].terms += new.metres.terms
-            metres[new.cable.model].fixed += new.metres.always
+        for new in self._new_cable():
+            cable, run_m = new.route.cable, Fraction(new.route.run_m)
+            kinds[cable.model] = cable
+            metres[cable.model].terms += [(factor * run_m, variable) for factor, variable in new.number.terms if run_m]
+            metres[cable.model].fixed += new.number.always * run_m
+        for key, before in self._left_over(cable=True):
+            kinds[key[4]] = self.model.site.catalog.cable(key[4] if self.model.site.catalog.cables else None)
+            metres[key[4]].terms += [(factor * Fraction(key[3]), variable) for factor, variable in before.terms]
+            metres[key[4]].fixed += before.always * Fraction(key[3])
         for name, cable in kinds.items():
             line, price = metres[name], cable.price_per_m
             if cable.sold_m:
@@ -105,9 +161,19 @@ class Money:
                 price = Decimal(0)
             self._pay("cable", name, "", price + cable.install_cost_per_m, line.terms, line.fixed)
 
+    def _new_cable(self) -> Iterator[NewCable]:
+        """New cable over each run, what an earlier stage pulled included."""
+        runs: dict[Key, NewCable] = {}
+        for new in new_cable(self.model):
+            known = runs.setdefault(new.key, NewCable(new.start, new.route, Counted()))
+            number = Counted([*known.number.terms, *new.number.terms], known.number.always + new.number.always)
+            runs[new.key] = NewCable(new.start, new.route, number)
+        for key, new in runs.items():
+            yield NewCable(new.start, new.route, self._hold(key, new.number))
+
     def _extras(self) -> None:
         for number, extra in enumerate(self.model.site.catalog.extras):
-            found = counted(self.model, extra, number)
+            found = self._hold(("extra", str(number)), counted(self.model, extra, number))
             self._pay("extra", extra.item, str(number), extra.price + extra.install_cost, found.terms, found.always)
 
     def _places(self) -> None:
@@ -116,7 +182,8 @@ class Money:
             if cost:
                 opened = any_of(self.model, f"open_{place}", [(item.count, item.most) for item in bins])
                 self._open_for_each(place, opened)
-                self._pay("place", "opening", place, cost, [(1, opened)])
+                paid = self._hold(("place", place), Counted([(1, opened)]))
+                self._pay("place", "opening", place, cost, paid.terms, paid.always)
 
     def _open_for_each(self, place: str, opened: Variable) -> None:
         """Devices of a group in a place <= its count x open: follows from the units there, and sharpens the bound."""
@@ -132,7 +199,8 @@ class Money:
         for place, counts in self.model.batteries.items():
             for name, count in counts.items():
                 battery = self.model.site.catalog.battery[name]
-                self._pay("backup", name, place, battery.price + battery.install_cost, [(1, count)])
+                bought = self._hold(("backup", name, place), Counted([(1, count)]))
+                self._pay("backup", name, place, battery.price + battery.install_cost, bought.terms, bought.always)
 
     def _energy(self) -> None:
         """Own draw and conversion loss of every unit over the years: kWh to the thousandth, rounded up, at its price."""
@@ -142,7 +210,16 @@ class Money:
             watt_hours: Variable = self.model.rows.variable("energy_wh")
             used: Terms = [(-factor * hours / 1000, variable) for factor, variable in heat_terms(self.model)]
             self.model.rows.at_least("energy-used", [(1, watt_hours), *used])
-            self._pay("energy", "energy", "", Fraction(rules.energy_price_kwh) / 1000, [(1, watt_hours)])
+            paid = self._hold(("energy",), Counted([(1, watt_hours)]))
+            self._pay("energy", "energy", "", Fraction(rules.energy_price_kwh) / 1000, paid.terms, paid.always)
+
+
+def _start(model: Model, plug: Plug) -> str:
+    """Where the run from a plug starts: its device, or the place of the fed switch."""
+    if isinstance(plug.payload, Way):
+        return model.groups[plug.payload.group].first.device.device
+    assert isinstance(plug.payload, Bin), "a data lead has no run"
+    return plug.payload.build.place
 
 
 def heat_terms(model: Model) -> Terms:

@@ -74,7 +74,7 @@ def bound_by_the_bill(problem: Problem) -> Iterator[list[str]]:
     models = len(site.catalog.switches) + len(site.catalog.injectors) + len(site.catalog.extenders)
     few = rules.max_models is not None and rules.max_models < models
     broken = any((extra.price + extra.install_cost) * 100 % 1 for extra in site.catalog.extras)
-    if few or broken or problem.restriction.any or (rules.energy_price_kwh and rules.years):
+    if few or broken or problem.restriction.any or problem.paid is not None or (rules.energy_price_kwh and rules.years):
         yield list(site.scenario.place)
     runs: dict[Cable, list[tuple[Route, list[str], bool]]] = {}
     for route, places, settled in _new_cable(problem):

@@ -1,6 +1,7 @@
 """A thin layer over PuLP: named rows of integer coefficients, divided by their greatest common divisor."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass, field
 from fractions import Fraction
 from math import floor, gcd, lcm
 from typing import Any, TypeAlias
@@ -12,6 +13,15 @@ Variable: TypeAlias = Any
 
 Term = tuple[int | Fraction, Variable]
 Terms = list[Term]
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """A number of things: what the variables give, and what is there whatever they are."""
+
+    terms: Terms = field(default_factory=list)
+    always: Fraction = Fraction(0)
+
 
 EXACT = 10**6
 """Rows are cleared of denominators while the coefficients stay below this; larger ones would hurt the solver's accuracy."""

@@ -14,7 +14,7 @@ from equipsel.program.adapter import Answer, Stop, solve, whole
 from equipsel.program.layout import Layout, Unpacked, lay_out
 from equipsel.program.model import Model, Problem, Refinement
 from equipsel.program.money import Money
-from equipsel.program.rows import Terms
+from equipsel.program.rows import Rows, Terms
 
 RULES: tuple[Callable[[Model], None], ...] = (
     unit_rules.define_ports,
@@ -116,8 +116,7 @@ class Packed:
 
     def batteries(self) -> dict[tuple[str, str], int]:
         """How many battery units stand in each place, by place and model."""
-        counts = ((place, name, whole(count)) for place, found in self.model.batteries.items() for name, count in found.items())
-        return {(place, name): number for place, name, number in counts if number}
+        return batteries_of(self.model)
 
 
 class Search:
@@ -284,9 +283,15 @@ class Search:
         )
 
 
-def build_model(problem: Problem, refinement: Refinement) -> tuple[Model, Money]:
-    """The program of a problem: variables, every rule, and the money; no objective yet."""
-    model = Model(problem, refinement)
+def batteries_of(model: Model) -> dict[tuple[str, str], int]:
+    """How many battery units stand in each place of a solved program, by place and model."""
+    counts = ((place, name, whole(count)) for place, found in model.batteries.items() for name, count in found.items())
+    return {(place, name): number for place, name, number in counts if number}
+
+
+def build_model(problem: Problem, refinement: Refinement, rows: Rows | None = None) -> tuple[Model, Money]:
+    """The program of a problem: variables, every rule, and the money; no objective yet. `rows`: of a program that holds more."""
+    model = Model(problem, refinement, rows)
     link_rules.define_served(model)
     for rule in RULES:
         rule(model)

@@ -326,6 +326,36 @@ TOGETHER = [
         "growth.csv row 2, device: no device is called 'door'; fill in what a new one needs: place, run_m, watts",
     ),
     (
+        "growth.csv",
+        "stage,device,add\nnext,cam,500%\n",
+        "growth.csv row 2, add: 500% in one stage is more than twice what is there; write the number of devices to add, or at most 100%",
+    ),
+    (
+        "growth.csv",
+        "stage,device,add\nnext,cam,-3\n",
+        "growth.csv row 2, add: '-3' does not fit; write how many more: a count, or a percent such as 20%",
+    ),
+    (
+        "growth.csv",
+        "stage,device,add\n,cam,3\n",
+        "growth.csv row 2, stage: is empty; it must be given: name of the stage; stages follow in the order they appear",
+    ),
+    (
+        "growth.csv",
+        "stage,device,add,watts\nnext,cam,2,40\n",
+        "growth.csv row 2, watts: 40 is not what 'cam' has (12.5), and more of it are like it; leave the cell empty, or give the other device a name of its own",
+    ),
+    (
+        "growth.csv",
+        "stage,device,add\nnext,cam,9000\nlast,clock,2000\n",
+        "growth.csv row 3, add: with 2000 more there are 11,004 devices; at most 10,000 are planned in one go; check the count",
+    ),
+    (
+        "growth.csv",
+        "stage,device,watts,place,run_m,add\nnext,light,,,,2\nnext,light.1,5,hall,9,1\n",
+        "growth.csv row 2, device: more of 'light' are numbered, and 'light.1' is a device already; give 'light.1' another name",
+    ),
+    (
         "switches.csv",
         "model,price,budget_w\nplain,100,\nmodular,1,9\nmast,1,9\n",
         "switches.csv row 2, budget_w: is empty; write the most watts it hands out over all ports (feed = mains needs it)",

@@ -1,6 +1,6 @@
 """The checks that look across rows and tables, in the order they are made. Each stands here once, and only here."""
 
-from equipsel.files.checks import catalog, devices, extras, names, odd_catalog, odd_site, places, references
+from equipsel.files.checks import catalog, devices, extras, growth, names, odd_catalog, odd_site, places, references
 from equipsel.files.draft import Check
 
 CATALOG_CHECKS: tuple[Check, ...] = (
@@ -34,7 +34,11 @@ SCENARIO_CHECKS: tuple[Check, ...] = (
     places.ambient_ranges_are_ranges,
     references.runs_start_at_a_device_or_a_place,
     references.runs_lead_elsewhere,
-    references.growth_is_of_a_device,
+    growth.growth_is_of_a_device,
+    growth.growth_is_not_beyond_belief,
+    growth.multiplied_devices_stay_as_they_are,
+    growth.grown_devices_are_not_too_many,
+    growth.grown_names_are_no_others,
 )
 """Checks of a scenario on its own."""
 

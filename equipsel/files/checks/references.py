@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator
 
 from equipsel.files.draft import Draft
-from equipsel.files.problems import Problem, name_mend, nearest, quoted
+from equipsel.files.problems import Problem, name_mend, quoted
 from equipsel.scenario import Device, Growth, Run
 
 
@@ -70,25 +70,3 @@ def runs_lead_elsewhere(draft: Draft) -> Iterator[Problem]:
     for row in draft.scenario.runs:
         if row.from_ == row.to:
             yield draft.problem(row, "to", f"the run ends where it starts, at {quoted(row.to)}", "name another place, or drop the row")
-
-
-def growth_is_of_a_device(draft: Draft) -> Iterator[Problem]:
-    """A stage multiplies a device that is listed, or says all there is to say of a new one."""
-    if not draft.read("devices"):
-        return
-    known = set(draft.named("devices"))
-    for row in draft.scenario.growth:
-        if row.device in known:
-            continue
-        if row.add.endswith("%"):
-            mend = name_mend(row.device, known, draft.source("devices"))
-            yield draft.problem(row, "device", f"{row.add} of {quoted(row.device)}, and no device is called so", mend)
-            continue
-        empty = [name for name, value in (("place", row.place), ("run_m", row.run_m)) if value is None]
-        empty += ["watts"] if row.watts is None and row.class_ is None else []
-        if empty:
-            close = nearest(row.device, known)
-            hint = f"did you mean {quoted(close)}? If not, fill in" if close else "fill in"
-            yield draft.problem(
-                row, "device", f"no device is called {quoted(row.device)}", f"{hint} what a new one needs: {', '.join(empty)}"
-            )

@@ -1,0 +1,1 @@
+"""What-if growth: sites stage by stage, the plans that serve them all, how far a kit reaches, what each device more costs."""

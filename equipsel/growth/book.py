@@ -1,0 +1,31 @@
+"""growth.xlsx: a sheet for each table of a study of growth."""
+
+from collections.abc import Iterable
+
+from equipsel.files.schedules.schedule import Schedule
+from equipsel.growth.study import Study
+from equipsel.workbook import Field, Form, Sheet, workbook
+
+MONEY = frozenset({"least_cost", "lower_bound", "paid", "paid_so_far", "cost", "costs_more", "for"})
+WHOLE = frozenset({"number", "devices", "added", "count", "most_more"})
+
+
+def growth_workbook(found: Study, made: Iterable[Schedule], title: str) -> bytes:
+    """The tables as sheets, the same bytes for the same tables."""
+    currency = found.stages[0].site.scenario.currency
+    return workbook([_sheet(one, title, currency) for one in made], title=title)
+
+
+def _sheet(table: Schedule, title: str, currency: str) -> Sheet:
+    fields = [_field(name, [row[at] for row in table.rows], currency) for at, name in enumerate(table.columns)]
+    return Sheet(table.name.replace("_", " "), title, fields, table.rows, key_columns=1)
+
+
+def _field(name: str, cells: list[object], currency: str) -> Field:
+    heading = name.replace("_", " ").capitalize()
+    numbers = all(isinstance(cell, int | float) for cell in cells if cell is not None)
+    if name in MONEY:
+        return Field(heading, currency, Form.MONEY)
+    if not numbers:
+        return Field(heading)
+    return Field(heading, form=Form.WHOLE if name in WHOLE else Form.PLAIN)

@@ -1,0 +1,163 @@
+"""Devices added against least cost, each point proven or between bounds, and what each step buys.
+
+Least cost never falls as devices are added, and taking a device away saves at least what it brings along. So where the kit of a
+point has room for more, they cost what they bring along and nothing is searched; where a later kit costs no more than that, the
+points between are settled too. What is left is searched, the widest doubt first, while time lasts.
+"""
+
+import time
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from equipsel.growth.ledger import bought, equipment, paid
+from equipsel.growth.own import own_cents
+from equipsel.growth.plans import Terms
+from equipsel.growth.spread import spread
+from equipsel.growth.stages import grown
+from equipsel.kit import Status
+from equipsel.quantities import cents
+from equipsel.site import Site
+from equipsel.solve import Limits, cheapest_kit
+
+SHARE, LEAST_S = 3.2, 20.0
+"""A curve may take so many times the CPU time of its first point, and so many seconds at any rate (our own limits)."""
+
+
+@dataclass(frozen=True)
+class CurveTask:
+    """What is asked: the devices that grow and their counts today, up to how many more, on which site."""
+
+    what: str
+    counts: Mapping[str, int]
+    most: int
+    site: Site
+    terms: Terms
+
+
+@dataclass(frozen=True)
+class Point:
+    """So many devices more: cents that the best kit known costs and that none costs less than; its equipment; how it was settled."""
+
+    number: int
+    cost: int
+    least: int
+    equipment: dict[tuple[str, ...], int] = field(default_factory=dict)
+    how: str = "solved"
+    slack: int = 0
+
+    @property
+    def proven(self) -> bool:
+        """Whether it is the least cost; `slack` cents may be the rounding of lines that end in broken cents."""
+        return self.cost - self.least <= self.slack
+
+
+@dataclass
+class Curve:
+    """The points known, by number; why there is no kit from a number on; how many programs were solved in full."""
+
+    task: CurveTask
+    points: dict[int, Point] = field(default_factory=dict)
+    ends: int | None = None
+    reasons: tuple[str, ...] = ()
+    solved: int = 0
+
+    def complete(self) -> bool:
+        """Whether every point up to the end is proven."""
+        last = self.task.most if self.ends is None else self.ends - 1
+        return all(number in self.points and self.points[number].proven for number in range(last + 1))
+
+
+def curve(task: CurveTask) -> Curve:
+    """The curve of a task."""
+    return _Tracer(task).run()
+
+
+class _Tracer:
+    """The work of `curve`, with its clock."""
+
+    def __init__(self, task: CurveTask) -> None:
+        self.task, self.found = task, Curve(task)
+        self.last, self.clock = task.most, time.process_time()
+        self.budget = LEAST_S
+
+    def run(self) -> Curve:
+        self._solve(0)
+        if 0 not in self.found.points:
+            return self.found
+        self.budget = max(LEAST_S, (1 + SHARE) * (time.process_time() - self.clock))
+        self._fill(0)
+        while (number := self._next()) is not None and self._left_s() > 0:
+            self._solve(number)
+            if number in self.found.points:
+                self._fill(number)
+        return self.found
+
+    def _left_s(self) -> float:
+        return self.budget - (time.process_time() - self.clock)
+
+    def _site(self, number: int) -> Site:
+        return grown(self.task.site, spread(self.task.counts, number))
+
+    def _own(self, low: int, high: int) -> tuple[int, int]:
+        """Cents that the devices from one point to another cost at least, and what rounding may hide."""
+        before, after = spread(self.task.counts, low), spread(self.task.counts, high)
+        return own_cents(self.task.site, {name: count - before.get(name, 0) for name, count in after.items()})
+
+    def _next(self) -> int | None:
+        """The point to search next: the last that has a kit, then the first that is open."""
+        points, ends = self.found.points, self.found.ends
+        if self.last not in points:
+            return self.last if ends is None else (max(points) + self.last + 1) // 2
+        open_ = (number for number in range(self.last) if number not in points or self._open(points[number]))
+        return next(open_, None)
+
+    def _open(self, point: Point) -> bool:
+        return not point.proven and point.how != "tried"
+
+    def _solve(self, number: int) -> None:
+        seconds = self.task.terms.seconds(self.task.site)
+        site = self._site(number)
+        limits = Limits(self.task.terms.gap, min(seconds, max(self._left_s(), 1.0)) if number else seconds)
+        kit = cheapest_kit(site.scenario, site.catalog, limits)
+        self.found.solved += 1
+        if kit.status is Status.INFEASIBLE:
+            self.found.ends, self.found.reasons, self.last = number, kit.reasons, number - 1
+            return
+        if kit.cost is not None:
+            least = max(_cents(kit.lower_bound or 0), self._least(number))
+            self._keep(Point(number, _cents(kit.cost), least, equipment(bought(kit, site)), "solved" if not kit.gap else "tried"))
+
+    def _least(self, number: int) -> int:
+        """What a point costs at least, after the points before it."""
+        before = ((point.least, self._own(at, number)[0]) for at, point in self.found.points.items() if at <= number)
+        return max((least + own for least, own in before), default=0)
+
+    def _keep(self, point: Point) -> None:
+        known = self.found.points.get(point.number)
+        if known is None or point.cost < known.cost or (point.cost == known.cost and point.least > known.least):
+            self.found.points[point.number] = point
+
+    def _fill(self, number: int) -> None:
+        """Settle the points after one whose kit has room for more, and bound those before one from its kit."""
+        low, high = number, self.last + 1
+        while high - low > 1:
+            middle = min(2 * low - number + 1, self.last) if high > self.last else (low + high) // 2
+            low, high = (middle, high) if self._has_room(number, middle) else (low, middle)
+        for at in [*range(number + 1, low), *range(number - 1, -1, -1)]:
+            if at not in self.found.points or not self.found.points[at].proven:
+                self._has_room(number, at)
+
+    def _has_room(self, number: int, other: int) -> bool:
+        """Whether the equipment of a point serves another one; if so its cost is known from above."""
+        site, there = self._site(other), self.found.points[number].equipment
+        kit = cheapest_kit(site.scenario, site.catalog, Limits(self.task.terms.gap, 10.0), paid=paid(there, frozen=True))
+        if kit.cost is None:
+            return False
+        own = self._own(number, other)[1] if other > number else self._own(other, number)[1]
+        self._keep(Point(other, _cents(kit.cost), self._least(other), equipment(bought(kit, site)), "room", own))
+        return True
+
+
+def _cents(money: float | int) -> int:
+    return cents(Decimal(str(money)))

@@ -1,0 +1,64 @@
+"""growth.html: a study of growth as a page that stands alone, with its cost curves as charts."""
+
+from collections.abc import Iterable
+from xml.etree.ElementTree import Element
+
+from equipsel.files.schedules.schedule import Cell, Schedule
+from equipsel.growth.curve import Curve
+from equipsel.growth.plans import How
+from equipsel.growth.study import Study
+from equipsel.growth.words import why_ahead
+from equipsel.quantities import money
+from equipsel.report.charts import Axis, Series, chart, lines
+from equipsel.report.html import Content, bullets, paragraph
+from equipsel.report.page import Section, page
+from equipsel.report.parts.findings import cautions
+from equipsel.report.table import Cell as Shown
+from equipsel.report.table import Row, figure, table
+
+HEADINGS = {
+    "stages": "Stages",
+    "growth": "Three ways to buy",
+    "purchases": "What is bought when",
+    "reach": "How far today's kit reaches",
+    "headroom": "What is left at each stage",
+    "curve": "Cost curves",
+    "what_if": "What if",
+}
+
+
+def growth_page(found: Study, made: Iterable[Schedule], title: str) -> bytes:
+    """The page in UTF-8, the same bytes for the same study."""
+    sections = [Section(one.name.replace("_", "-"), HEADINGS[one.name], _content(found, one)) for one in made]
+    sections.append(Section("cautions", "Cautions", cautions()))
+    return page(f"{title}: growth", sections)
+
+
+def _content(found: Study, schedule: Schedule) -> tuple[Content, ...]:
+    shown = _table(schedule, found.stages[0].site.scenario.currency)
+    if schedule.name == "stages" and found.asked.stages.notes:
+        return (shown, bullets(found.asked.stages.notes))
+    if schedule.name == "growth" and {How.TOGETHER, How.BY_STAGE} <= found.plans.keys():
+        return (paragraph(why_ahead(found.stages, found.plans[How.TOGETHER], found.plans[How.BY_STAGE])), shown)
+    if schedule.name == "curve":
+        return (*(_drawn(at, one, found) for at, one in sorted(found.curves.items()) if one.points), shown)
+    return (shown,)
+
+
+def _table(schedule: Schedule, currency: str) -> Element:
+    heads = [name.replace("_", " ").capitalize() for name in schedule.columns]
+    rows = (Row(tuple(_cell(cell) for cell in row)) for row in schedule.rows)
+    return table(f"{HEADINGS[schedule.name]}, money in {currency}", heads, rows, class_="sort quiet")
+
+
+def _cell(cell: Cell) -> Shown:
+    return figure(cell) if isinstance(cell, int | float) else cell
+
+
+def _drawn(at: int, curve: Curve, found: Study) -> Element:
+    currency = found.stages[0].site.scenario.currency
+    points = [(float(number), float(money(point.cost))) for number, point in sorted(curve.points.items())]
+    what = f"Least cost against {curve.task.what} added"
+    words = "; ".join(f"{x:.0f} more: {y:,.2f}" for x, y in points)
+    drawn = lines(f"curve-{at + 1}", what, words, [Series(curve.task.what, tuple(points))], Axis("devices added", 0), Axis(currency), [])
+    return chart(what, drawn, None)
