@@ -15,23 +15,21 @@ from equipsel.audit import audit
 from equipsel.bill import Bill
 from equipsel.catalog import Catalog
 from equipsel.digest import inputs_sha256
-from equipsel.feeds.builds import Build
-from equipsel.feeds.dominance import worthwhile
-from equipsel.feeds.ways import DeviceWays, all_builds, device_ways, groups, most_load_mw, uplinks_matter
+from equipsel.explain.no_kit import NoKit
 from equipsel.kit import Finding, Kit, Line, Severity, Status
 from equipsel.program.adapter import Stop
 from equipsel.program.layout import Layout
 from equipsel.program.model import Problem, Refinement
+from equipsel.program.of_site import Powered, powered
 from equipsel.program.restriction import FREE, Restriction
 from equipsel.program.search import build_model
 from equipsel.program.whole import Result, Standing, Terms, Whole
 from equipsel.quantities import cents, money
-from equipsel.reasons import impossible_devices, unserved
 from equipsel.scenario import Scenario
 from equipsel.site import Site
 
 REASONS_LIMIT_S = 20.0
-"""Seconds spent on finding out which devices cannot be served together (our own limit)."""
+"""Seconds spent on finding out why there is no kit (our own limit)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +59,14 @@ class Limits:
     """When a search may stop: relative gap, seconds (None: as the scenario's rules say), and who is told how it goes.
 
     workers: on how many processes of this machine parts of a large site are searched (spawned: a script that asks for more than
-    one must guard its main module). The kit does not depend on it.
+    one must guard its main module). The kit does not depend on it. reasons_s: seconds for finding out why there is no kit (0: not asked).
     """
 
     gap: Decimal | None = None
     time_limit_s: float | None = None
     progress: Callable[[Progress], None] | None = None
     workers: int = 1
+    reasons_s: float = REASONS_LIMIT_S
 
 
 class AuditFailed(Exception):  # noqa: N818 (the name says what happened)
@@ -82,46 +81,39 @@ class AuditFailed(Exception):  # noqa: N818 (the name says what happened)
 def cheapest_kit(scenario: Scenario, catalog: Catalog, limits: Limits | None = None, restriction: Restriction = FREE) -> Kit:
     """Choose the cheapest kit that satisfies every rule (and a restriction), proven or with its gap; or say why there is none.
 
-    Where no kit differs from the bills of a restriction, no reasons are sought.
+    No reasons are sought where a restriction is why there may be none.
     Ctrl-C ends the search and gives the best kit so far. Raises AuditFailed where the independent re-check finds an error.
     """
     started, site, limits = time.monotonic(), Site(scenario, catalog), limits or Limits()
-    builds = all_builds(site, beaten=restriction.any)
-    ways = device_ways(site, builds, beaten=restriction.any)
-    reasons = impossible_devices(ways, site, builds)
-    if reasons:
-        return _none(site, Status.INFEASIBLE, reasons, started)
-    problem = _problem(site, builds, ways, restriction)
+    asked = powered(site, restriction)
+    if not asked.possible:
+        return _none(site, Status.INFEASIBLE, _reasons(asked, (), limits), started)
+    problem = asked.problem()
     gap = float(site.rules.mip_gap if limits.gap is None else limits.gap)
     seconds = float(site.rules.time_limit_s) if limits.time_limit_s is None else limits.time_limit_s
     left_s = seconds - (time.monotonic() - started)
     found = Whole(problem, Terms(gap, left_s, bill_cents, limits.workers, _reporter(limits, started, seconds))).run()
     if found.stop is Stop.INFEASIBLE:
-        reasons = () if restriction.bills else _reasons(found, min(seconds, REASONS_LIMIT_S))
-        return _none(site, Status.INFEASIBLE, reasons, started)
+        return _none(site, Status.INFEASIBLE, _reasons(asked, found.hopeless, limits), started)
     if found.layout is None:
         return _none(site, Status.STOPPED, (), started)
     kit = _kit(problem, found, found.layout, started)
     return _checked(kit, site)
 
 
-def _reasons(found: Result, seconds: float) -> tuple[str, ...]:
-    return tuple(reason for part in found.hopeless for reason in unserved(part, seconds / len(found.hopeless)))
+def _reasons(asked: Powered, hopeless: tuple[Problem, ...], limits: Limits) -> tuple[str, ...]:
+    """Why there is no kit; none are sought for a restriction, or where no time is given for it."""
+    if asked.restriction.any or limits.reasons_s <= 0:
+        return ()
+    return NoKit(asked, hopeless, limits.reasons_s).found().texts()
 
 
 def write_lp(scenario: Scenario, catalog: Catalog, path: Path) -> None:
     """Write the integer program of a site (its cost as the objective) as an LP file that other solvers read."""
     site = Site(scenario, catalog)
-    builds = all_builds(site)
-    model, price = build_model(_problem(site, builds, device_ways(site, builds), FREE), Refinement())
+    model, price = build_model(powered(site).problem(), Refinement())
     model.rows.problem += pulp.lpSum(factor * variable for factor, variable in price.terms)
     model.rows.problem.writeLP(str(path))
-
-
-def _problem(site: Site, builds: list[Build], ways: list[DeviceWays], restriction: Restriction) -> Problem:
-    uplinks = uplinks_matter(site, builds)
-    kept = builds if restriction.any else worthwhile(builds, site, most_load_mw(ways, builds))
-    return Problem(site, groups(ways, site, uplinks), kept, uplinks, restriction=restriction)
 
 
 def _none(site: Site, status: Status, reasons: tuple[str, ...], started: float) -> Kit:

@@ -1,0 +1,56 @@
+"""Whether a changed site has any kit, each question with its share of the time, answers remembered."""
+
+import time
+from enum import StrEnum
+
+from equipsel.program.adapter import Stop
+from equipsel.program.model import Problem
+from equipsel.program.of_site import powered
+from equipsel.program.parts import parts
+from equipsel.program.search import any_kit
+from equipsel.site import Site
+
+QUESTION_S = 4.0
+"""Seconds for one question at most (our own limit)."""
+
+
+class Verdict(StrEnum):
+    """Whether there is a kit."""
+
+    KIT = "kit"
+    NONE = "none"
+    UNKNOWN = "unknown"
+
+
+class Judge:
+    """Answers whether sites have a kit until its time is up; from then on it does not know."""
+
+    def __init__(self, seconds: float, question_s: float = QUESTION_S) -> None:
+        """Start the clock."""
+        self.deadline, self.question_s = time.monotonic() + seconds, question_s
+        self.asked = 0
+
+    @property
+    def left_s(self) -> float:
+        """Seconds left."""
+        return self.deadline - time.monotonic()
+
+    def verdict(self, site: Site) -> Verdict:
+        """Whether a site has any kit. Raises KeyboardInterrupt where Ctrl-C ended the search."""
+        if self.left_s <= 0:
+            return Verdict.UNKNOWN
+        self.asked += 1
+        asked = powered(site)
+        return self._of_parts(asked.problem()) if asked.possible else Verdict.NONE
+
+    def _of_parts(self, problem: Problem) -> Verdict:
+        until = time.monotonic() + min(self.question_s, self.left_s)
+        unknown = False
+        for part in parts(problem):
+            stop = any_kit(part.problem, until - time.monotonic())
+            if stop is Stop.INTERRUPTED:
+                raise KeyboardInterrupt
+            if stop is Stop.INFEASIBLE:
+                return Verdict.NONE
+            unknown = unknown or stop is not Stop.PROVEN
+        return Verdict.UNKNOWN if unknown else Verdict.KIT

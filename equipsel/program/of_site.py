@@ -1,0 +1,37 @@
+"""The problem of a site: everything that may stand anywhere, every way to power each device, and the groups of like devices."""
+
+from dataclasses import dataclass
+
+from equipsel.feeds.builds import Build
+from equipsel.feeds.dominance import worthwhile
+from equipsel.feeds.ways import DeviceWays, all_builds, device_ways, groups, most_load_mw, uplinks_matter
+from equipsel.program.model import Problem
+from equipsel.program.restriction import FREE, Restriction
+from equipsel.site import Site
+
+
+@dataclass(frozen=True)
+class Powered:
+    """A site, what may stand anywhere in it, and every way to power each row of devices."""
+
+    site: Site
+    builds: list[Build]
+    ways: list[DeviceWays]
+    restriction: Restriction = FREE
+
+    @property
+    def possible(self) -> bool:
+        """Whether every row of devices can be powered by itself."""
+        return all(item.possible for item in self.ways)
+
+    def problem(self) -> Problem:
+        """The problem: builds that no kit needs are dropped, unless a restriction may make them wanted."""
+        uplinks = uplinks_matter(self.site, self.builds)
+        kept = self.builds if self.restriction.any else worthwhile(self.builds, self.site, most_load_mw(self.ways, self.builds))
+        return Problem(self.site, groups(self.ways, self.site, uplinks), kept, uplinks, restriction=self.restriction)
+
+
+def powered(site: Site, restriction: Restriction = FREE) -> Powered:
+    """Find everything that may stand and every way to power."""
+    builds = all_builds(site, beaten=restriction.any)
+    return Powered(site, builds, device_ways(site, builds, beaten=restriction.any), restriction)
