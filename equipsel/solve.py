@@ -15,6 +15,7 @@ from equipsel.audit import audit
 from equipsel.bill import Bill
 from equipsel.catalog import Catalog
 from equipsel.digest import inputs_sha256
+from equipsel.explain.devices import stopped
 from equipsel.explain.no_kit import NoKit
 from equipsel.kit import Finding, Kit, Line, Severity, Status
 from equipsel.program.adapter import Stop
@@ -86,7 +87,7 @@ def cheapest_kit(scenario: Scenario, catalog: Catalog, limits: Limits | None = N
     """
     started, site, limits = time.monotonic(), Site(scenario, catalog), limits or Limits()
     asked = powered(site, restriction)
-    if not asked.possible:
+    if stopped(asked):
         return _none(site, Status.INFEASIBLE, _reasons(asked, (), limits), started)
     problem = asked.problem()
     gap = float(site.rules.mip_gap if limits.gap is None else limits.gap)

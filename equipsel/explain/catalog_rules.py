@@ -105,31 +105,33 @@ def _scale(have: Decimal, most: Decimal) -> list[int]:
 
 def _port_watts(site: Site) -> Iterator[Rule]:
     catalog = site.catalog
-    have = max((row.port_w for row in (*catalog.ports, *catalog.injectors)), default=Decimal(0))
-    steps = [
-        Step(f"ports of {watts:f} W in the catalog (the strongest has {have:f} W)", _ports_of(watts)) for watts in PORT_W if watts > have
-    ]
+    have = max((*(row.port_w for row in catalog.ports), *(row.port_w for row in catalog.injectors)), default=Decimal(0))
+    stronger, words = [watts for watts in PORT_W if watts > have], f"W in the catalog (the strongest has {have:f} W)"
+    steps = [Step(f"ports of {watts:f} {words}", then(_ports_of(watts), _budgets_of(watts))) for watts in stronger]
     if steps:
-        yield Rule(f"ports of at most {have:f} W in the catalog", steps[-1].change, (Ease(steps),))
+        yield Rule(f"ports of at most {have:f} W in the catalog", _ports_of(stronger[-1]), (Ease(steps),))
 
 
 def _ports_of(watts: Decimal) -> Change:
-    """Every port of the catalog that gives power gives so much, and every unit can hand it out once."""
+    """Every port of the catalog that gives power gives so much."""
 
     def more(row: Any) -> dict[str, Any]:
         return {"port_w": watts, "group_w": None if row.group_w is None else max(row.group_w, watts)}
 
-    return then(
-        changed_rows("ports", lambda row: 0 < row.port_w < watts, more),
-        changed_rows("switches", lambda row: row.feed == "mains" and (row.budget_w or 0) < watts, lambda _: {"budget_w": watts}),
-    )
+    return changed_rows("ports", lambda row: 0 < row.port_w < watts, more)
+
+
+def _budgets_of(watts: Decimal) -> Change:
+    """Every mains switch hands out at least so much."""
+    return changed_rows("switches", lambda row: row.feed == "mains" and (row.budget_w or 0) < watts, lambda _: {"budget_w": watts})
 
 
 def _speeds(site: Site) -> Iterator[Rule]:
     needed = max((row.link_mbps for row in site.scenario.devices), default=Decimal(0))
     catalog = site.catalog
-    links = [*catalog.ports, *catalog.injectors, *catalog.extenders]
-    slow = [row.port_mbps for row in links if row.port_mbps < needed] + [row.mbps for row in catalog.cables if row.mbps < needed]
+    speeds = [row.port_mbps for row in catalog.ports] + [row.port_mbps for row in catalog.injectors]
+    speeds += [row.port_mbps for row in catalog.extenders] + [row.mbps for row in catalog.cables]
+    slow = [mbps for mbps in speeds if mbps < needed]
     if slow:
         steps = [Step(f"links of {mbps} Mb/s all the way", _links_of(mbps)) for mbps in FAST_MBPS if mbps > min(slow)]
         yield Rule("the speed of ports and cables in the catalog", _links_of(max(int(needed) + 1, FAST_MBPS[-1])), (Ease(steps),))

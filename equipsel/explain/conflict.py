@@ -4,8 +4,8 @@ Whether rules cannot all hold does not get better by adding rules. So rules are 
 as what is left still cannot hold (Junker's idea, Chinneck's deletion filter); a rule that had to stay once has to stay for good.
 """
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from equipsel.explain.rules import Rule, without
 from equipsel.explain.verdict import Judge, Verdict
@@ -14,31 +14,54 @@ from equipsel.site import Site
 
 @dataclass(frozen=True)
 class Conflict:
-    """Rules that cannot all hold. `smallest`: proven that without any one of them they can; else time ran out on some."""
+    """Rules that cannot all hold, and a site, the whole or a part of it, where that shows.
+
+    smallest: proven that without any one of them they can; else time ran out on some.
+    """
 
     rules: tuple[Rule, ...]
+    site: Site
     smallest: bool = True
 
 
 class Filter:
-    """Looks for conflicts among the rules of one site."""
+    """Looks for conflicts among the rules of one site, each lifted for good once it is found."""
 
     def __init__(self, site: Site, rules: Sequence[Rule], judge: Judge) -> None:
-        """Know the site and the rules that may be lifted."""
+        """Know the site and the rules that may be lifted: the first are left out first, a conflict tells the last first."""
         self.site, self.rules, self.judge = site, rules, judge
+        self.held = list(range(len(rules)))
         self.known: dict[frozenset[int], Verdict] = {}
 
-    def conflicts(self) -> list[Conflict]:
+    def hopeless(self) -> bool:
+        """Whether there is no kit even where every rule is lifted."""
+        return self._holds(()) is Verdict.NONE
+
+    def conflicts(self) -> Iterator[Conflict]:
         """Conflicts that share no rule, until a kit is left when all of their rules are lifted, or time is up."""
-        found: list[Conflict] = []
-        held = list(range(len(self.rules)))
-        while held and self._holds(held) is Verdict.NONE:
-            kept, sure = self._smallest(held)
+        while self.held and self._holds(self.held) is Verdict.NONE:
+            kept, sure = self._smallest(self.held)
             if not kept:
-                break
-            found.append(Conflict(tuple(self.rules[at] for at in kept), sure))
-            held = [at for at in held if at not in kept]
-        return found
+                return
+            yield self._taken(kept, sure)
+
+    def confirmed(self, supposed: Conflict) -> Conflict | None:
+        """A conflict of a part of the site as one of the whole site: where that any one of its rules is lifted gives a kit here too."""
+        words = {rule.words for rule in supposed.rules}
+        kept = [at for at in self.held if self.rules[at].words in words]
+        if len(kept) < len(words) or self._holds(kept) is not Verdict.NONE:
+            return None
+        if any(self._holds(other for other in kept if other != at) is not Verdict.KIT for at in kept):
+            return None
+        return replace(self._taken(kept, sure=True), site=supposed.site)
+
+    def lifted(self) -> Site:
+        """The site without the rules of the conflicts found."""
+        return without(self.site, (rule for at, rule in enumerate(self.rules) if at not in self.held))
+
+    def _taken(self, kept: list[int], sure: bool) -> Conflict:
+        self.held = [at for at in self.held if at not in kept]
+        return Conflict(tuple(self.rules[at] for at in reversed(kept)), self.site, sure)
 
     def _holds(self, held: Iterable[int]) -> Verdict:
         """Whether there is a kit where only these rules hold."""

@@ -11,7 +11,7 @@ from equipsel.explain.devices import stopped, told
 from equipsel.explain.place_rules import place_rules
 from equipsel.explain.remedy import Remedies, Remedy
 from equipsel.explain.rules import Rule, without
-from equipsel.explain.scope import alone, lacking, many
+from equipsel.explain.scope import alone, captive, lacking, many, neighbourhoods
 from equipsel.explain.shortage import Shortage, shortage
 from equipsel.explain.site_rules import site_rules
 from equipsel.explain.verdict import Judge, Verdict
@@ -104,7 +104,7 @@ class NoKit:
         asked = sorted(device_rules(_now(site, device), own), key=lambda rule: rule.words.startswith(last))
         needs = [rule for rule in asked if rule.words.startswith(last)]
         rules = [rule for rule in asked if rule not in needs]
-        return Filter(own, [*rules, *_rules(own), *needs], self.judge).conflicts()
+        return list(Filter(own, [*rules, *_rules(own), *needs], self.judge).conflicts())
 
     def _together(self, impossible: list[Device]) -> None:
         """What is in the way of the others together."""
@@ -126,13 +126,17 @@ class NoKit:
                 yield part.problem.site
 
     def _joint(self, site: Site) -> None:
-        rules = _rules(site)
-        if self.judge.verdict(without(site, rules)) is Verdict.NONE:
+        known, rules = len(self.known.conflicts), Filter(site, _rules(site), self.judge)
+        if rules.hopeless():
             self._one_by_one(site)
             return
-        found = Filter(site, rules, self.judge).conflicts()
-        self.known.conflicts += found
-        if found:
+        for places in neighbourhoods(site):
+            own = captive(rules.lifted(), places)
+            for conflict in Filter(own, _rules(own), self.judge).conflicts() if own.scenario.devices else ():
+                confirmed = rules.confirmed(conflict)
+                self.known.conflicts += [confirmed] if confirmed else []
+        self.known.conflicts += rules.conflicts()
+        if len(self.known.conflicts) > known:
             self._shortage(site)
         else:
             self.known.notes.append("which rules are in the way was not found in the time allowed")

@@ -46,7 +46,8 @@ def _space(place: Place, site: Site) -> Iterator[Rule]:
 def _smallest_u(site: Site) -> Decimal:
     """The step of rack space: 1 U, or halves or hundredths where the catalog has them."""
     catalog = site.catalog
-    heights = [row.rack_u for row in (*catalog.switches, *catalog.supplies, *catalog.injectors, *catalog.backups)]
+    heights = [row.rack_u for row in catalog.switches] + [row.rack_u for row in catalog.supplies]
+    heights += [row.rack_u for row in catalog.injectors] + [row.rack_u for row in catalog.backups]
     steps = (Decimal(1), Decimal("0.5"), Decimal("0.1"))
     return next((step for step in steps if all(height % step == 0 for height in heights)), Decimal("0.01"))
 
@@ -80,7 +81,7 @@ def _surroundings(place: Place) -> Iterator[Rule]:
         yield Rule(f"{name} has no mains", bring, (one(f"mains in {name}", bring),))
     if place.ip is not None:
         code, lift = show(place.ip), at_place(name, ip=None)
-        text = f"an enclosure of {code} in {name}, so that what stands in it need not bear {code}"
+        text = f"an enclosure of {code} in {name} (what stands in it need not bear {code})"
         yield Rule(f"{code} asked for in {name}", lift, (one(text, lift),))
     if place.low_c is not None or place.high_c is not None:
         lift, span = at_place(name, low_c=None, high_c=None), _span(place)

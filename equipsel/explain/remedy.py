@@ -12,7 +12,17 @@ from equipsel.site import Site
 MOST_REMEDIES = 6
 """Suggestions given at most (our own limit)."""
 
-Plan = tuple[Ease, ...]
+
+@dataclass(frozen=True)
+class Part:
+    """An ease in a plan, and which conflict it is a way out of; `alone`: it is all of that way."""
+
+    ease: Ease
+    conflict: int
+    alone: bool = True
+
+
+Plan = tuple[Part, ...]
 
 
 @dataclass(frozen=True)
@@ -56,51 +66,64 @@ class Remedies:
         for at, ways in enumerate(lists):
             for way in ways if at == 0 else ways[1:]:
                 chosen = [way if other == at else found[0] for other, found in enumerate(lists)]
-                yield tuple(ease for plan in chosen for ease in plan)
+                yield tuple(part for way in chosen for part in way)
 
     def _ways_out(self, at: int) -> Iterator[Plan]:
         """Eases of a conflict that suffice where all others are lifted; where no single one does, all its rules together."""
-        others = [rule for other, conflict in enumerate(self.conflicts) if other != at for rule in conflict.rules]
-        site, some = without(self.site, others), False
-        eases = [ease for rule in self.conflicts[at].rules for ease in rule.eases]
-        for ease in eases:
+        site, some = self._without_others(at), False
+        for ease in (ease for rule in self.conflicts[at].rules for ease in rule.eases):
             if self.judge.verdict(ease.steps[-1].change(site)) is Verdict.KIT:
                 some = True
-                yield (ease,)
-        together = tuple(rule.eases[0] for rule in self.conflicts[at].rules if rule.eases)
+                yield (Part(ease, at),)
+        together = tuple(Part(rule.eases[0], at, alone=False) for rule in self.conflicts[at].rules if rule.eases)
         if not some and len(together) > 1:
             yield together
 
-    def _gives_kit(self, steps: Iterable[Step | None]) -> bool:
-        verdict = self.judge.verdict(self._eased(steps))
+    def _without_others(self, at: int) -> Site:
+        """The site where a conflict shows, without the rules of the others."""
+        others = [rule for other, conflict in enumerate(self.conflicts) if other != at for rule in conflict.rules]
+        return without(self.conflicts[at].site, others)
+
+    def _gives_kit(self, site: Site, steps: Iterable[Step | None]) -> bool:
+        verdict = self.judge.verdict(reduce(_eased, steps, site))
         self.sure = self.sure and verdict is not Verdict.UNKNOWN
         return verdict is Verdict.KIT
 
-    def _eased(self, steps: Iterable[Step | None]) -> Site:
-        return reduce(lambda site, step: step.change(site) if step else site, steps, self.site)
-
     def _settled(self, plan: Plan) -> Remedy | None:
-        """The least steps of a plan that give a kit, one ease after the other; None where all of it does not."""
-        chosen: list[Step | None] = [ease.steps[-1] for ease in plan]
-        if not self._gives_kit(chosen):
-            return None
+        """The least steps of a plan that give a kit: what each conflict needs at least, then, where that is not enough, more."""
         self.sure = True
-        for at, ease in enumerate(plan):
-            chosen[at] = self._least(chosen, at, ease)
-        steps = tuple(step for step in chosen if step)
-        return Remedy(steps, self._eased(steps), self.sure) if steps else None
+        least = [self._needed(part) for part in plan]
+        steps: list[Step | None] = [part.ease.steps[at] if at >= 0 else None for part, at in zip(plan, least, strict=True)]
+        if not self._gives_kit(self.site, steps):
+            steps = [part.ease.steps[-1] for part in plan]
+            if not self._gives_kit(self.site, steps):
+                return None
+            self.sure = True
+            for at, part in enumerate(plan):
+                found = self._least(self.site, part.ease, least[at], steps[:at], steps[at + 1 :])
+                steps[at] = part.ease.steps[found] if found >= 0 else None
+        made = tuple(step for step in steps if step)
+        return Remedy(made, reduce(_eased, made, self.site), self.sure) if made else None
 
-    def _least(self, chosen: list[Step | None], at: int, ease: Ease) -> Step | None:
-        """The least step that still gives a kit: by doubling, then bisection. None where none is needed; the last is known to do."""
-        options: list[Step | None] = [*([None] if len(chosen) > 1 else []), *ease.steps]
+    def _needed(self, part: Part) -> int:
+        """The first step of an ease that resolves its conflict where that shows; -1 where it needs others beside it."""
+        return self._least(self._without_others(part.conflict), part.ease, 0) if part.alone else -1
 
-        def does(number: int) -> bool:
-            return self._gives_kit([*chosen[:at], options[number], *chosen[at + 1 :]])
+    def _least(self, site: Site, ease: Ease, first: int, before: Sequence[Step | None] = (), after: Sequence[Step | None] = ()) -> int:
+        """The first step from a given one on that gives a kit, by doubling, then bisection; the last is known to do. -1: no step."""
+        last = len(ease.steps) - 1
 
-        low, high = -1, 0
-        while high < len(options) - 1 and not does(high):
-            low, high = high, min(2 * high + 1, len(options) - 1)
+        def does(at: int) -> bool:
+            return self._gives_kit(site, [*before, ease.steps[at] if at >= 0 else None, *after])
+
+        low, high, stride = first - 1, first, 1
+        while high < last and not does(high):
+            low, high, stride = high, min(high + stride, last), 2 * stride
         while high - low > 1:
             middle = (low + high) // 2
             low, high = (low, middle) if does(middle) else (middle, high)
-        return options[high]
+        return high
+
+
+def _eased(site: Site, step: Step | None) -> Site:
+    return step.change(site) if step else site

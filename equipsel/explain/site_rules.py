@@ -18,7 +18,7 @@ FAST_MBPS = (1000, 2500, 5000, 10000, 25000, 40000, 100000)
 
 def site_rules(site: Site) -> Iterator[Rule]:
     """Every rule of the scenario that can be in the way."""
-    for rules in (_spare, _supplies, _uplinks, _shares, _batteries, _models, _lengths, _extenders, _cascade, _cable, _basis):
+    for rules in (_basis, _cable, _lengths, _cascade, _extenders, _models, _uplinks, _supplies, _spare, _shares, _batteries):
         yield from rules(site)
 
 
