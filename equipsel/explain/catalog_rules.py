@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator
 from decimal import Decimal
+from functools import partial
 from typing import Any
 
-from equipsel.catalog import Catalog, Supply, Switch
-from equipsel.explain.rules import Change, Ease, Rule, Step, changed_rows, then
+from equipsel.catalog import Catalog, PortGroup, Supply, Switch
+from equipsel.explain.rules import Change, Ease, Rule, Step, changed_rows, one, then
 from equipsel.explain.site_rules import FAST_MBPS
 from equipsel.site import Site
 from equipsel.standard import CLASSES
@@ -32,9 +33,8 @@ def catalog_rules(site: Site) -> Iterator[Rule]:
 
 def _unit_watts(site: Site) -> Iterator[Rule]:
     """Budgets: of mains switches, of supplies; lifted, of everything."""
-    eases = [*_budgets(site.catalog), *_supplies(site.catalog)]
-    if eases:
-        yield Rule("the watts that units and supplies of the catalog hand out", _plenty, tuple(eases))
+    eases = (*_budgets(site.catalog), *_supplies(site.catalog), *_groups(site.catalog))
+    yield Rule("the watts that units and supplies of the catalog hand out", _plenty, eases)
 
 
 def _plenty(site: Site) -> Site:
@@ -83,6 +83,17 @@ def _supplies(catalog: Catalog) -> Iterator[Ease]:
             yield Ease(steps)
 
 
+def _groups(catalog: Catalog) -> Iterator[Ease]:
+    for row in catalog.ports:
+        if row.group_w is not None and row.group_w < row.count * row.port_w:
+            words = f"{row.count * row.port_w:f} W from group {row.group} of {row.model} instead of {row.group_w:f} W"
+            yield one(words, changed_rows("ports", partial(_is_group, row.model, row.group), lambda _: {"group_w": None}))
+
+
+def _is_group(model: str, group: str, row: PortGroup) -> bool:
+    return (row.model, row.group) == (model, group)
+
+
 def _room(switch: Switch, catalog: Catalog) -> Decimal:
     most = sum((group.count * group.port_w for group in catalog.groups[switch.model]), Decimal(0))
     return (most if switch.budget_w is None else min(most, switch.budget_w)) + switch.own_w
@@ -114,16 +125,13 @@ def _port_watts(site: Site) -> Iterator[Rule]:
 
 def _ports_of(watts: Decimal) -> Change:
     """Every port of the catalog that gives power gives so much."""
-
-    def more(row: Any) -> dict[str, Any]:
-        return {"port_w": watts, "group_w": None if row.group_w is None else max(row.group_w, watts)}
-
-    return changed_rows("ports", lambda row: 0 < row.port_w < watts, more)
+    return changed_rows("ports", lambda row: 0 < row.port_w < watts, lambda _: {"port_w": watts})
 
 
 def _budgets_of(watts: Decimal) -> Change:
-    """Every mains switch hands out at least so much."""
-    return changed_rows("switches", lambda row: row.feed == "mains" and (row.budget_w or 0) < watts, lambda _: {"budget_w": watts})
+    """Every mains switch, and every group of ports, hands out at least so much."""
+    groups = changed_rows("ports", lambda row: row.group_w is not None and row.group_w < watts, lambda _: {"group_w": watts})
+    return then(groups, changed_rows("switches", lambda row: row.feed == "mains" and row.budget_w < watts, lambda _: {"budget_w": watts}))
 
 
 def _speeds(site: Site) -> Iterator[Rule]:

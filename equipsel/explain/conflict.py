@@ -14,13 +14,16 @@ from equipsel.site import Site
 
 @dataclass(frozen=True)
 class Conflict:
-    """Rules that cannot all hold, and a site, the whole or a part of it, where that shows.
+    """Rules that cannot all hold, even where the others of a site are lifted.
 
-    smallest: proven that without any one of them they can; else time ran out on some.
+    shown_on: the site, or a part of it, where that shows. smallest: proven that without any one of them there is a kit, the others
+    lifted; else time ran out on some.
     """
 
     rules: tuple[Rule, ...]
+    others: tuple[Rule, ...]
     site: Site
+    shown_on: Site
     smallest: bool = True
 
 
@@ -53,7 +56,7 @@ class Filter:
             return None
         if any(self._holds(other for other in kept if other != at) is not Verdict.KIT for at in kept):
             return None
-        return replace(self._taken(kept, sure=True), site=supposed.site)
+        return replace(self._taken(kept, sure=True), shown_on=supposed.site)
 
     def lifted(self) -> Site:
         """The site without the rules of the conflicts found."""
@@ -61,7 +64,8 @@ class Filter:
 
     def _taken(self, kept: list[int], sure: bool) -> Conflict:
         self.held = [at for at in self.held if at not in kept]
-        return Conflict(tuple(self.rules[at] for at in reversed(kept)), self.site, sure)
+        others = tuple(rule for at, rule in enumerate(self.rules) if at not in kept)
+        return Conflict(tuple(self.rules[at] for at in reversed(kept)), others, self.site, self.site, sure)
 
     def _holds(self, held: Iterable[int]) -> Verdict:
         """Whether there is a kit where only these rules hold."""

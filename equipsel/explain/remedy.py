@@ -82,7 +82,7 @@ class Remedies:
     def _without_others(self, at: int) -> Site:
         """The site where a conflict shows, without the rules of the others."""
         others = [rule for other, conflict in enumerate(self.conflicts) if other != at for rule in conflict.rules]
-        return without(self.conflicts[at].site, others)
+        return without(self.conflicts[at].shown_on, others)
 
     def _gives_kit(self, site: Site, steps: Iterable[Step | None]) -> bool:
         verdict = self.judge.verdict(reduce(_eased, steps, site))

@@ -34,6 +34,7 @@ class Shortage:
         watts = count * min((one.reserved_mw for item in group.first.routes for feeds in item.feeds.values() for one in feeds), default=0)
         short += f" and {watts / 1000:g} W" if watts else ""
         like = f"{count} of {group.count} devices like {group.first.device.device} cannot be served ({shown})"
+        like = f"{shown} cannot be served" if group.count == 1 else like
         return f"{places} is {'' if self.proven else 'up to '}{short} short: {like}"
 
     def without(self, site: Site) -> Site:
