@@ -82,7 +82,7 @@ class AuditFailed(Exception):  # noqa: N818 (the name says what happened)
 def cheapest_kit(scenario: Scenario, catalog: Catalog, limits: Limits | None = None, restriction: Restriction = FREE) -> Kit:
     """Choose the cheapest kit that satisfies every rule (and a restriction), proven or with its gap; or say why there is none.
 
-    No reasons are sought where a restriction is why there may be none.
+    Where no kit differs from the bills of a restriction, no reasons are sought.
     Ctrl-C ends the search and gives the best kit so far. Raises AuditFailed where the independent re-check finds an error.
     """
     started, site, limits = time.monotonic(), Site(scenario, catalog), limits or Limits()
@@ -103,8 +103,8 @@ def cheapest_kit(scenario: Scenario, catalog: Catalog, limits: Limits | None = N
 
 
 def _reasons(asked: Powered, hopeless: tuple[Problem, ...], limits: Limits) -> tuple[str, ...]:
-    """Why there is no kit; none are sought for a restriction, or where no time is given for it."""
-    if asked.restriction.any or limits.reasons_s <= 0:
+    """Why there is no kit; none are sought where a kit must differ from others, or no time is given for it."""
+    if asked.restriction.bills or limits.reasons_s <= 0:
         return ()
     return NoKit(asked, hopeless, limits.reasons_s).found().texts()
 

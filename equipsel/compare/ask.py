@@ -9,7 +9,7 @@ from equipsel.kit import Kit, Status
 from equipsel.program.restriction import FREE, Restriction
 from equipsel.quantities import cents
 from equipsel.site import Site
-from equipsel.solve import Limits, cheapest_kit
+from equipsel.solve import REASONS_LIMIT_S, Limits, cheapest_kit
 from equipsel.variants import with_tables
 
 BOUGHT = ("switch", "supply", "injector", "extender")
@@ -23,16 +23,21 @@ CHOSEN = PRICED[:-1]
 
 @dataclass(frozen=True)
 class Question:
-    """A site, what its kits must keep to beside the rules, and when a search may stop."""
+    """A site, what its kits must keep to beside the rules, and when a search may stop and the search for reasons."""
 
     site: Site
     restriction: Restriction = FREE
     gap: Decimal | None = None
     time_limit_s: float | None = None
+    reasons_s: float = REASONS_LIMIT_S
 
     def kit(self) -> Kit:
         """The cheapest kit."""
-        return cheapest_kit(self.site.scenario, self.site.catalog, Limits(self.gap, self.time_limit_s), self.restriction)
+        return cheapest_kit(self.site.scenario, self.site.catalog, self.limits(), self.restriction)
+
+    def limits(self) -> Limits:
+        """When the search may stop."""
+        return Limits(self.gap, self.time_limit_s, reasons_s=self.reasons_s)
 
 
 def is_proven(kit: Kit) -> bool:

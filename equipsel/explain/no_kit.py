@@ -68,7 +68,7 @@ class NoKit:
     def __init__(self, asked: Powered, hopeless: Sequence[Problem], seconds: float) -> None:
         """Know the site, every way to power it, and the parts that are known to have no kit."""
         self.asked, self.site, self.hopeless = asked, asked.site, hopeless
-        self.judge = Judge(seconds)
+        self.judge = Judge(seconds, asked.restriction)
         self.known = Explanation()
 
     def found(self) -> Explanation:
@@ -121,7 +121,7 @@ class NoKit:
             self._joint(site)
 
     def _hopeless(self, site: Site) -> Iterator[Site]:
-        for part in parts(powered(site).problem()):
+        for part in parts(powered(site, self.asked.restriction).problem()):
             if self.judge.verdict(part.problem.site) is Verdict.NONE:
                 yield part.problem.site
 
@@ -148,7 +148,7 @@ class NoKit:
         self._alone(single)
 
     def _shortage(self, site: Site) -> None:
-        problem = powered(site).problem()
+        problem = powered(site, self.asked.restriction).problem()
         found = shortage(problem, SHORTAGE_SHARE * max(self.judge.left_s, 0.1))
         if found and self.judge.verdict(found.without(site)) is Verdict.KIT:
             self.known.shortages.append(found)

@@ -7,6 +7,7 @@ from equipsel.program.adapter import Stop
 from equipsel.program.model import Problem
 from equipsel.program.of_site import powered
 from equipsel.program.parts import parts
+from equipsel.program.restriction import FREE, Restriction
 from equipsel.program.search import any_kit
 from equipsel.site import Site
 
@@ -25,10 +26,9 @@ class Verdict(StrEnum):
 class Judge:
     """Answers whether sites have a kit until its time is up; from then on it does not know."""
 
-    def __init__(self, seconds: float, question_s: float = QUESTION_S) -> None:
-        """Start the clock."""
-        self.deadline, self.question_s = time.monotonic() + seconds, question_s
-        self.asked = 0
+    def __init__(self, seconds: float, restriction: Restriction = FREE) -> None:
+        """Start the clock; know what a kit must keep to beside the rules."""
+        self.deadline, self.restriction = time.monotonic() + seconds, restriction
 
     @property
     def left_s(self) -> float:
@@ -39,12 +39,11 @@ class Judge:
         """Whether a site has any kit. Raises KeyboardInterrupt where Ctrl-C ended the search."""
         if self.left_s <= 0:
             return Verdict.UNKNOWN
-        self.asked += 1
-        asked = powered(site)
+        asked = powered(site, self.restriction)
         return self._of_parts(asked.problem()) if asked.possible else Verdict.NONE
 
     def _of_parts(self, problem: Problem) -> Verdict:
-        until = time.monotonic() + min(self.question_s, self.left_s)
+        until = time.monotonic() + min(QUESTION_S, self.left_s)
         unknown = False
         for part in parts(problem):
             stop = any_kit(part.problem, until - time.monotonic())
