@@ -61,6 +61,7 @@ class Limits:
 
     workers: on how many processes of this machine parts of a large site are searched (spawned: a script that asks for more than
     one must guard its main module). The kit does not depend on it. reasons_s: seconds for finding out why there is no kit (0: not asked).
+    ties: whether it matters which of the cheapest kits it is; where only the cost is asked for, that saves time.
     """
 
     gap: Decimal | None = None
@@ -68,6 +69,7 @@ class Limits:
     progress: Callable[[Progress], None] | None = None
     workers: int = 1
     reasons_s: float = REASONS_LIMIT_S
+    ties: bool = True
 
 
 class AuditFailed(Exception):  # noqa: N818 (the name says what happened)
@@ -93,7 +95,7 @@ def cheapest_kit(scenario: Scenario, catalog: Catalog, limits: Limits | None = N
     gap = float(site.rules.mip_gap if limits.gap is None else limits.gap)
     seconds = float(site.rules.time_limit_s) if limits.time_limit_s is None else limits.time_limit_s
     left_s = seconds - (time.monotonic() - started)
-    found = Whole(problem, Terms(gap, left_s, bill_cents, limits.workers, _reporter(limits, started, seconds))).run()
+    found = Whole(problem, Terms(gap, left_s, bill_cents, limits.workers, _reporter(limits, started, seconds), limits.ties)).run()
     if found.stop is Stop.INFEASIBLE:
         return _none(site, Status.INFEASIBLE, _reasons(asked, found.hopeless, limits), started)
     if found.layout is None:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from equipsel.audit.facts import Facts, UnitFact, build_facts
-from equipsel.kit import Binding, Kit
+from equipsel.kit import Binding, Connection, FedBy, Kit
 from equipsel.quantities import share_up
 from equipsel.scenario import Place
 from equipsel.site import Site
@@ -35,7 +35,8 @@ def _plain(value: Fraction | float) -> float | int:
 def _ports_in_use(kit: Kit) -> dict[str, set[tuple[str, int]]]:
     """Ports in use of each unit, data leads of injectors too."""
     found: dict[str, set[tuple[str, int]]] = {}
-    for plug in (*kit.connections, *(unit.fed_by for unit in kit.units if unit.fed_by)):
+    plugs: list[Connection | FedBy] = [*kit.connections, *(unit.fed_by for unit in kit.units if unit.fed_by)]
+    for plug in plugs:
         found.setdefault(plug.unit, set()).add((plug.group, plug.port))
         if plug.injector:
             found.setdefault(plug.injector.unit, set()).add(("", plug.injector.port))
@@ -49,8 +50,9 @@ def _powered_in_use(fact: UnitFact, used: dict[str, set[tuple[str, int]]]) -> in
 
 def _of_unit(fact: UnitFact, used: dict[str, set[tuple[str, int]]], site: Site) -> Iterator[Binding]:
     name, total = fact.node.name, fact.node.powered_ports
-    if total:
+    if total > 1:
         yield _limit(name, "powered ports", _powered_in_use(fact, used), total, "ports")
+    if total:
         spare = f", {site.rules.spare_watts_pct:f} % kept spare" if site.rules.spare_watts_pct and total > 1 else ""
         yield _limit(name, f"watts reserved{spare}", Fraction(fact.reserved_mw, 1000), Fraction(fact.room_mw, 1000), "W")
     if fact.node.switch and fact.traffic_mbps:

@@ -13,7 +13,7 @@ Likeness = tuple[str, str, str, str, tuple[str, ...], str]
 
 
 def device_reasons(asked: Powered, kit: Kit) -> Iterator[DeviceReason]:
-    """A text for all devices that hang alike."""
+    """A text for all devices of which the same can be said."""
     rows = {name: ways for ways in asked.ways for name in ways.device.names}
     models = {unit.unit: unit.model for unit in kit.units}
     alike: dict[Likeness, list[Connection]] = {}
@@ -23,9 +23,12 @@ def device_reasons(asked: Powered, kit: Kit) -> Iterator[DeviceReason]:
             models[one.injector.unit] if one.injector else "",
         )  # fmt: skip
         alike.setdefault(key, []).append(one)
+    said: dict[str, list[str]] = {}
     for group in alike.values():
-        names = ", ".join(ranges(one.device for one in group))
-        yield DeviceReason(device=names, text="; ".join(_Words(asked, kit, rows[group[0].device], group[0]).texts()))
+        text = "; ".join(_Words(asked, kit, rows[group[0].device], group[0]).texts())
+        said.setdefault(text, []).extend(one.device for one in group)
+    for text, names in said.items():
+        yield DeviceReason(device=", ".join(ranges(names)), text=text)
 
 
 class _Words:
@@ -54,8 +57,7 @@ class _Words:
             return f"a data port in {one.place}"
         if one.class_ is None or one.port_w is None:
             return f"in {one.place}"
-        reserved = f"class {one.class_} reserves {number(one.reserved_w)} W of a {number(one.port_w)} W port in {one.place}"
-        return reserved + (f", {number(one.pd_volts)} V arrive" if one.pd_volts else "")
+        return f"class {one.class_} reserves {number(one.reserved_w)} W of a {number(one.port_w)} W port in {one.place}"
 
     def _plainer(self) -> Iterator[str]:
         """Why not a weaker port, a switch's own port, or a run without extenders."""

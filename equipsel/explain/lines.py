@@ -16,9 +16,9 @@ MOST_NAMES = 8
 
 
 def line_reasons(again: Again) -> Iterator[LineReason]:
-    """Every bought line, the dearest first, each as soon as it is worked out."""
+    """Every bought line, those that are chosen first, the dearest of them first; each as soon as it is worked out."""
     site, kit = again.site, again.kit
-    for line in sorted(_bought(kit), key=lambda row: -row.cost):
+    for line in sorted(_bought(kit), key=lambda row: (row.kind not in REMOVABLE, -row.cost)):
         text = Words(site, kit).why(line)
         if line.kind not in REMOVABLE:
             yield LineReason(model=line.model, place=line.place, kind=line.kind, text=text, without_text=_follows(line))
@@ -76,7 +76,17 @@ class Words:
         by_kind = {"supply": self._supply, "extender": self._extender, "backup": self._battery, "place": self._place}
         if line.kind in by_kind:
             return by_kind[line.kind](line)
-        return f"{number(line.count)} m on the runs in use" if line.kind == "cable" else f"{number(line.count)} of it"
+        return f"{number(line.count)} m on the runs in use" if self._by_metre(line) else self._counted(line)
+
+    def _by_metre(self, line: Line) -> bool:
+        cable = self.site.catalog.cable_models.get(line.model)
+        return line.kind == "cable" and (cable is None or not cable.sold_m)
+
+    def _counted(self, line: Line) -> str:
+        """What a line is counted by, where that is one row of the catalog."""
+        by = {(row.per, row.for_) for row in self.site.catalog.extras if row.item == line.model}
+        per, of = by.pop() if line.kind == "extra" and len(by) == 1 else ("", None)
+        return f"{number(line.count)}" + (f", one each {per}" if per else "") + (f" ({of})" if of else "")
 
     def _units(self, line: Line) -> list[Unit]:
         return [unit for unit in self.kit.units if (unit.model, unit.place) == (line.model, line.place)]
@@ -97,9 +107,12 @@ class Words:
 
     def _extender(self, line: Line) -> str:
         runs = [one for one in self.kit.connections if one.place == line.place]
-        far = [one for one in runs if any(step.model == line.model for step in one.extenders)]
-        reach = max((one.run_m or 0 for one in far), default=0)
-        return f"carries {_listed(ranges(one.device for one in far)) or 'a fed switch'} over up to {number(reach)} m"
+        at = {unit.unit: unit.place for unit in self.kit.units}
+        feeds = [(unit.unit, unit.fed_by) for unit in self.kit.units if unit.fed_by and at[unit.fed_by.unit] == line.place]
+        far = {one.device: one.run_m for one in runs if any(step.model == line.model for step in one.extenders)}
+        far |= {name: feed.run_m for name, feed in feeds if any(step.model == line.model for step in feed.extenders)}
+        reach = max((metres or 0 for metres in far.values()), default=0)
+        return f"carries {_listed(ranges(far))} over up to {number(reach)} m"
 
     def _battery(self, line: Line) -> str:
         drawn = sum(unit.mains_w or 0 for unit in self.kit.units if unit.place == line.place)

@@ -14,22 +14,23 @@ from equipsel.program.of_site import powered
 from equipsel.site import Site
 
 
-def with_why(kit: Kit, site: Site, seconds: float, tell: Callable[[int], None] | None = None) -> Kit:
+def with_why(kit: Kit, site: Site, seconds: float, tell: Callable[[int], None] | None = None, *, cheaper: bool = True) -> Kit:
     """The kit with why it is as it is; unchanged where there is none.
 
-    seconds: what solving again may take. tell: called with the number of questions answered so far.
+    seconds: what solving again may take. tell: called with the number of questions answered so far. cheaper: whether cheaper
+    requests are looked for.
     """
     if kit.cost is None:
         return kit
     binding, devices = bindings(site, kit), tuple(device_reasons(powered(site), kit))
     again = Again(site, kit, seconds, tell)
     lines: list[LineReason] = []
-    cheaper: list[Cheaper] = []
+    requests: list[Cheaper] = []
     complete = False
     with suppress(KeyboardInterrupt):
         lines.extend(line_reasons(again))
-        cheaper.extend(cheaper_requests(again))
+        requests.extend(cheaper_requests(again) if cheaper else ())
         complete = again.complete
     odd = tuple(odd_results(site, kit, lines, binding))
-    why = Why(lines=tuple(lines), binding=binding, devices=devices, cheaper=tuple(cheaper), odd=odd, complete=complete)
+    why = Why(lines=tuple(lines), binding=binding, devices=devices, cheaper=tuple(requests), odd=odd, complete=complete)
     return kit.model_copy(update={"why": why})

@@ -25,13 +25,24 @@ class Powered:
         return all(item.possible for item in self.ways)
 
     def problem(self) -> Problem:
-        """The problem: builds that no kit needs are dropped, unless a restriction may make them wanted."""
+        """The problem: builds that no kit needs are dropped, unless the restriction may make them wanted."""
         uplinks = uplinks_matter(self.site, self.builds)
-        kept = self.builds if self.restriction.any else worthwhile(self.builds, self.site, most_load_mw(self.ways, self.builds))
+        kept = (
+            self.builds
+            if _beaten_wanted(self.site, self.restriction)
+            else worthwhile(self.builds, self.site, most_load_mw(self.ways, self.builds))
+        )
         return Problem(self.site, groups(self.ways, self.site, uplinks), kept, uplinks, restriction=self.restriction)
 
 
 def powered(site: Site, restriction: Restriction = FREE) -> Powered:
     """Find everything that may stand and every way to power."""
-    builds = all_builds(site, beaten=restriction.any)
-    return Powered(site, builds, device_ways(site, builds, beaten=restriction.any), restriction)
+    beaten = _beaten_wanted(site, restriction)
+    builds = all_builds(site, beaten=beaten)
+    return Powered(site, builds, device_ways(site, builds, beaten=beaten), restriction)
+
+
+def _beaten_wanted(site: Site, restriction: Restriction) -> bool:
+    """Whether sets of supplies and extenders that others beat may be wanted: where what beats them may be what is not bought."""
+    beating = (site.catalog.supply, site.catalog.extender)
+    return restriction.of_site or any(name in table for _, name in restriction.unbought_at for table in beating)
