@@ -44,7 +44,7 @@ def _length(device: Device, site: Site) -> Iterator[Rule]:
         rows = changed_rows("runs", lambda row: row.from_ == name and row.run_m > shortest, lambda _: {"run_m": shortest})
         own = of_device(device, run_m=shortest)
         lift: Change = own if not any(row.from_ == name for row in site.scenario.runs) else lambda changed: rows(own(changed))
-        yield Rule(f"the run of {device.run_m:f} m of {name}", lift, (Ease(steps),))
+        yield Rule(f"the run of {device.run_m:f} m of {name}", lift, (Ease(steps),), wanted=True)
 
 
 def _watts(device: Device) -> Iterator[Rule]:
@@ -53,7 +53,7 @@ def _watts(device: Device) -> Iterator[Rule]:
     now, name = device.pd_w, device.device
     steps = [Step(f"at most {watts:f} W for {name} instead of {now:f} W", _drawing(device, watts)) for watts in PD_W if watts < now]
     weakest = _drawing(device, Decimal(0))
-    yield Rule(f"the {now:f} W (class {device.number}) of {name}", weakest, (Ease(steps),) if steps else ())
+    yield Rule(f"the {now:f} W (class {device.number}) of {name}", weakest, (Ease(steps),) if steps else (), wanted=True)
 
 
 def _drawing(device: Device, watts: Decimal) -> Change:

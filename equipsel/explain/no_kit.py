@@ -100,10 +100,9 @@ class NoKit:
 
     def _of_device(self, site: Site, device: Device) -> list[Conflict]:
         own = alone(site, _now(site, device))
-        last = ("the run", f"the {device.pd_w:f} W")
-        asked = sorted(device_rules(_now(site, device), own), key=lambda rule: rule.words.startswith(last))
-        needs = [rule for rule in asked if rule.words.startswith(last)]
-        rules = [rule for rule in asked if rule not in needs]
+        asked = list(device_rules(_now(site, device), own))
+        rules = [rule for rule in asked if not rule.wanted]
+        needs = [rule for rule in asked if rule.wanted]
         return list(Filter(own, [*rules, *_rules(own), *needs], self.judge).conflicts())
 
     def _together(self, impossible: list[Device]) -> None:

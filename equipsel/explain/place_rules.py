@@ -85,8 +85,8 @@ def _surroundings(place: Place) -> Iterator[Rule]:
         yield Rule(f"{code} asked for in {name}", lift, (one(text, lift),))
     if place.low_c is not None or place.high_c is not None:
         lift, span = at_place(name, low_c=None, high_c=None), _span(place)
-        text = f"equipment rated for {span} in {name}, or {name} kept to what the catalog's bears"
-        yield Rule(f"the ambient of {span} in {name}", lift, (one(text, lift),))
+        text = f"equipment in {name} rated {span}, or {name} kept milder"
+        yield Rule(f"the ambient in {name} ({span})", lift, (one(text, lift),))
 
 
 def _span(place: Place) -> str:

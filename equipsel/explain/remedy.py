@@ -71,7 +71,8 @@ class Remedies:
     def _ways_out(self, at: int) -> Iterator[Plan]:
         """Eases of a conflict that suffice where all others are lifted; where no single one does, all its rules together."""
         site, some = self._without_others(at), False
-        for ease in (ease for rule in self.conflicts[at].rules for ease in rule.eases):
+        rules = sorted(self.conflicts[at].rules, key=lambda rule: rule.wanted)
+        for ease in (ease for rule in rules for ease in rule.eases):
             if self.judge.verdict(ease.steps[-1].change(site)) is Verdict.KIT:
                 some = True
                 yield (Part(ease, at),)

@@ -29,11 +29,15 @@ class Ease:
 
 @dataclass(frozen=True)
 class Rule:
-    """A rule in the user's words; the change that lifts it altogether; what it could be eased by, what is nearest to hand first."""
+    """A rule in the user's words; the change that lifts it altogether; what it could be eased by, what is nearest to hand first.
+
+    wanted: it is what a device itself asks for, and is eased last.
+    """
 
     words: str
     lift: Change
     eases: tuple[Ease, ...] = ()
+    wanted: bool = False
 
 
 def without(site: Site, rules: Iterable[Rule]) -> Site:

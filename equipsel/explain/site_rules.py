@@ -123,8 +123,15 @@ def _cascade(site: Site) -> Iterator[Rule]:
     tied = {row.from_ for row in site.scenario.runs if row.from_ in places and row.to in places}
     most = min(MOST_CASCADE, len(tied), now + 2)
     if now < most and any(row.feed == "port" for row in site.catalog.switches):
-        steps = [Step(f"{at} fed switches in a row instead of {now}", ruled(max_cascade=at)) for at in range(now + 1, most + 1)]
-        yield Rule(f"at most {now} fed switch{'' if now == 1 else 'es'} in a row (max_cascade)", ruled(max_cascade=most), (Ease(steps),))
+        steps = [
+            Step(f"{at} switch{'' if at == 1 else 'es'} fed through another in a row instead of {now}", ruled(max_cascade=at))
+            for at in range(now + 1, most + 1)
+        ]
+        yield Rule(
+            f"at most {now} switch{'' if now == 1 else 'es'} fed through another in a row (max_cascade)",
+            ruled(max_cascade=most),
+            (Ease(steps),),
+        )
 
 
 def _cable(site: Site) -> Iterator[Rule]:

@@ -136,7 +136,7 @@ ONE: dict[str, Case] = {
     "ambient": (
         scenario(cams(1), places=hall(low_c=-20)),
         catalog(switch("s", 9, 60, ports(4, 30), low_c=0, high_c=40)),
-        ["the ambient of down to -20 C in hall"],
+        ["the ambient in hall (down to -20 C)"],
     ),
     "mains": (
         scenario(cams(1, place="mast"), places=[*hall(), {"place": "mast", "mains": False}], runs=[run("mast", "hall", 40)]),
@@ -151,7 +151,7 @@ ONE: dict[str, Case] = {
             rules={"max_cascade": 0},
         ),
         catalog(S, FED),
-        ["max_cascade is 0", "at most 0 fed switches in a row", "1 fed switches in a row instead of 0"],
+        ["max_cascade is 0", "at most 0 switches fed through another in a row", "1 switch fed through another in a row instead of 0"],
     ),
     "the line of a fed switch": (
         scenario(cams(1, place="mast"), places=[*hall(), {"place": "mast", "mains": False}], runs=[run("mast", "hall", 240)]),
