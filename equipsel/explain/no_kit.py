@@ -27,7 +27,7 @@ MOST_ALONE = 4
 WHOLE_SITE = 600
 """Up to so many devices a suggestion is tried on the whole site; beyond, on the devices that it is about (our own limit)."""
 
-SHORTAGE_SHARE = 0.15
+SHORTAGE_SHARE = 0.4
 """Of the time left, what finding out how much is short may take (our own limit)."""
 
 
@@ -70,6 +70,7 @@ class NoKit:
         self.asked, self.site, self.hopeless = asked, asked.site, hopeless
         self.judge = Judge(seconds, asked.restriction)
         self.known = Explanation()
+        self.short: list[Site] = []
 
     def found(self) -> Explanation:
         """The explanation."""
@@ -84,6 +85,8 @@ class NoKit:
         self._together([item.device for item in impossible])
         if self.known.conflicts:
             self._remedies([item.device for item in impossible])
+        for site in self.short:
+            self._shortage(site)
 
     def _alone(self, impossible: list[Device]) -> None:
         """What is in the way of devices that cannot be powered alone, one after the other, what is found lifted for the next."""
@@ -136,7 +139,7 @@ class NoKit:
                 self.known.conflicts += [confirmed] if confirmed else []
         self.known.conflicts += rules.conflicts()
         if len(self.known.conflicts) > known:
-            self._shortage(site)
+            self.short.append(site)
         else:
             self.known.notes.append("which rules are in the way was not found in the time allowed")
 
@@ -147,7 +150,7 @@ class NoKit:
         self._alone(single)
 
     def _shortage(self, site: Site) -> None:
-        problem = powered(site, self.asked.restriction).problem()
+        problem = powered(site, self.asked.restriction).problem(priced=False)
         found = shortage(problem, SHORTAGE_SHARE * max(self.judge.left_s, 0.1))
         if found and self.judge.verdict(found.without(site)) is Verdict.KIT:
             self.known.shortages.append(found)

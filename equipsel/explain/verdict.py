@@ -40,7 +40,7 @@ class Judge:
         if self.left_s <= 0:
             return Verdict.UNKNOWN
         asked = powered(site, self.restriction)
-        return self._of_parts(asked.problem()) if asked.possible else Verdict.NONE
+        return self._of_parts(asked.problem(priced=False)) if asked.possible else Verdict.NONE
 
     def _of_parts(self, problem: Problem) -> Verdict:
         until = time.monotonic() + min(QUESTION_S, self.left_s)

@@ -24,14 +24,14 @@ class Powered:
         """Whether every row of devices can be powered by itself."""
         return all(item.possible for item in self.ways)
 
-    def problem(self) -> Problem:
-        """The problem: builds that no kit needs are dropped, unless the restriction may make them wanted."""
+    def problem(self, *, priced: bool = True) -> Problem:
+        """The problem: builds that no kit needs are dropped, unless the restriction may make them wanted.
+
+        priced: whether the cheapest kit is wanted; else any will do, and builds that are only cheaper are dropped too.
+        """
         uplinks = uplinks_matter(self.site, self.builds)
-        kept = (
-            self.builds
-            if _beaten_wanted(self.site, self.restriction)
-            else worthwhile(self.builds, self.site, most_load_mw(self.ways, self.builds))
-        )
+        most, beaten = most_load_mw(self.ways, self.builds), _beaten_wanted(self.site, self.restriction)
+        kept = self.builds if beaten else worthwhile(self.builds, self.site, most, priced=priced)
         return Problem(self.site, groups(self.ways, self.site, uplinks), kept, uplinks, restriction=self.restriction)
 
 
