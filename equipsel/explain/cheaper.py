@@ -28,7 +28,7 @@ def cheaper_requests(again: Again) -> Iterator[Cheaper]:
     """Rules eased, then fewer devices, those that save most first."""
     yield from _less_spare(again)
     yield from _eased(again)
-    fewer = [found for asked in _fewer(again.site) if (found := _told(again, asked))]
+    fewer = [found for row in again.site.scenario.devices for found in _fewer(again, row)]
     yield from sorted(fewer, key=lambda one: -one.saves)[:MOST_FEWER]
 
 
@@ -45,12 +45,15 @@ def _cheaper(words: str, found: Difference, currency: str) -> Cheaper | None:
     return Cheaper(request=words, saves=saves, exact=found.exact, text=text)
 
 
-def _fewer(site: Site) -> Iterator[_Asked]:
-    """One device fewer of each row, and two where it has more."""
-    for row in site.scenario.devices:
-        for count in (1, 2):
-            if row.count >= count:
-                yield _Asked(f"{count} {row.device} fewer", _with_fewer(site, row, count))
+def _fewer(again: Again, row: Device) -> Iterator[Cheaper]:
+    """One device fewer of a row; and two, where that saves more."""
+    saved = 0.0
+    for count in (1, 2):
+        asked = _Asked(f"{count} {row.device} fewer", _with_fewer(again.site, row, count)) if row.count >= count else None
+        found = _told(again, asked) if asked else None
+        if found and found.saves > saved:
+            saved = found.saves
+            yield found
 
 
 def _with_fewer(site: Site, row: Device, count: int) -> Site:

@@ -57,7 +57,7 @@ class _Words:
             return f"a data port in {one.place}"
         if one.class_ is None or one.port_w is None:
             return f"in {one.place}"
-        return f"class {one.class_} reserves {number(one.reserved_w)} W of a {number(one.port_w)} W port in {one.place}"
+        return f"class {one.class_}, {number(one.reserved_w)} W reserved of a {number(one.port_w)} W port in {one.place}"
 
     def _plainer(self) -> Iterator[str]:
         """Why not a weaker port, a switch's own port, or a run without extenders."""

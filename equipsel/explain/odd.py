@@ -47,4 +47,4 @@ def _unused(site: Site, kit: Kit) -> Iterator[str]:
         opening = site.scenario.place[place].open_cost
         cost = f", opening it costs {amount(float(opening))}" if opening else ""
         could = f"{count} device{'' if count == 1 else 's'} could be cabled there"
-        yield f"{place} stays unused{cost}: {could}, and each costs less together where units stand anyway"
+        yield f"{place} stays unused{cost}: {could}"

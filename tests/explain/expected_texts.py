@@ -1,4 +1,5 @@
 """What is said of each site without a kit, word for word: read it as an installer would."""
+# ruff: noqa: E501 - a sentence stands on one line, as it is told
 
 TEXTS: dict[str, tuple[str, ...]] = {
     "class": (
