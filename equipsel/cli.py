@@ -99,6 +99,8 @@ def kit(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
     cluster: Annotated[str | None, typer.Option(metavar="ADDRESS", help="With --all: a Dask scheduler to work on.")] = None,
 ) -> None:
     """Choose the cheapest compliant kit for a scenario."""
+    if every and why:
+        raise typer.BadParameter("is for one site: leave out --all", param_hint="--why")
     if every:
         from equipsel.commands import many  # noqa: PLC0415 - only many sites wait for it
 

@@ -61,6 +61,7 @@ class Limits:
 
     workers: on how many processes of this machine parts of a large site are searched (spawned: a script that asks for more than
     one must guard its main module). The kit does not depend on it. reasons_s: seconds for finding out why there is no kit (0: not asked).
+    again: who is told how many sites have been solved again to find that out.
     ties: whether it matters which of the cheapest kits it is; where only the cost is asked for, that saves time.
     """
 
@@ -70,6 +71,7 @@ class Limits:
     workers: int = 1
     reasons_s: float = REASONS_LIMIT_S
     ties: bool = True
+    again: Callable[[int], None] | None = None
 
 
 class AuditFailed(Exception):  # noqa: N818 (the name says what happened)
@@ -108,7 +110,7 @@ def _reasons(asked: Powered, hopeless: tuple[Problem, ...], limits: Limits) -> t
     """Why there is no kit; none are sought where a kit must differ from others, or no time is given for it."""
     if asked.restriction.bills or limits.reasons_s <= 0:
         return ()
-    return NoKit(asked, hopeless, limits.reasons_s).found().texts()
+    return NoKit(asked, hopeless, limits.reasons_s, limits.again).found().texts()
 
 
 def write_lp(scenario: Scenario, catalog: Catalog, path: Path) -> None:

@@ -64,7 +64,8 @@ def _solve(site: Site, request: Request) -> Kit:
     try:
         with ticker:
             tell = ticker.tell if ticker.shown else None
-            kit = cheapest_kit(site.scenario, site.catalog, Limits(request.gap, request.time_limit_s, tell, request.workers))
+            limits = Limits(request.gap, request.time_limit_s, tell, request.workers, again=ticker.answer)
+            kit = cheapest_kit(site.scenario, site.catalog, limits)
             return _told_why(kit, site, request, ticker) if request.why else kit
     except AuditFailed as failed:
         complain(["This is a bug in equipsel: the kit it chose breaks a rule when it is checked again. No kit is given.", failed])

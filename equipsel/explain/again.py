@@ -1,11 +1,11 @@
 """Asking again: the cheapest kit of a changed site, or of one that must do without something, beside a kit that is known."""
 
 import time
-from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
 
 from equipsel.compare.ask import Question, cost_cents, is_proven
+from equipsel.explain.verdict import Tell
 from equipsel.kit import Kit, Status
 from equipsel.program.of_site import powered
 from equipsel.program.parts import parts
@@ -37,7 +37,7 @@ class Difference:
 class Again:
     """Asks until its time is up. Parts of a site that have nothing to do with each other are asked about alone: costs add up."""
 
-    def __init__(self, site: Site, kit: Kit, seconds: float, tell: Callable[[int], None] | None = None) -> None:
+    def __init__(self, site: Site, kit: Kit, seconds: float, tell: Tell | None = None) -> None:
         """Know the site and its kit; start the clock."""
         self.site, self.kit, self.tell = site, kit, tell
         self.deadline, self.asked = time.monotonic() + seconds, 0

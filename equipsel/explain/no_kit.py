@@ -14,7 +14,7 @@ from equipsel.explain.rules import Rule, without
 from equipsel.explain.scope import alone, captive, lacking, many, neighbourhoods
 from equipsel.explain.shortage import Shortage, shortage
 from equipsel.explain.site_rules import site_rules
-from equipsel.explain.verdict import Judge, Verdict
+from equipsel.explain.verdict import Judge, Tell, Verdict
 from equipsel.program.model import Problem
 from equipsel.program.of_site import Powered, powered
 from equipsel.program.parts import parts
@@ -65,10 +65,10 @@ def _conflict_text(conflict: Conflict) -> str:
 class NoKit:
     """Finds out why a site has no kit, within its time; Ctrl-C gives what is known by then."""
 
-    def __init__(self, asked: Powered, hopeless: Sequence[Problem], seconds: float) -> None:
+    def __init__(self, asked: Powered, hopeless: Sequence[Problem], seconds: float, tell: Tell | None = None) -> None:
         """Know the site, every way to power it, and the parts that are known to have no kit."""
         self.asked, self.site, self.hopeless = asked, asked.site, hopeless
-        self.judge = Judge(seconds, asked.restriction)
+        self.judge = Judge(seconds, asked.restriction, tell)
         self.known = Explanation()
         self.short: list[Site] = []
 

@@ -1,6 +1,7 @@
 """Whether a changed site has any kit, each question with its share of the time, answers remembered."""
 
 import time
+from collections.abc import Callable
 from enum import StrEnum
 
 from equipsel.program.adapter import Stop
@@ -15,6 +16,10 @@ QUESTION_S = 4.0
 """Seconds for one question at most (our own limit)."""
 
 
+Tell = Callable[[int], None]
+"""Called with the number of questions answered so far."""
+
+
 class Verdict(StrEnum):
     """Whether there is a kit."""
 
@@ -26,9 +31,10 @@ class Verdict(StrEnum):
 class Judge:
     """Answers whether sites have a kit until its time is up; from then on it does not know."""
 
-    def __init__(self, seconds: float, restriction: Restriction = FREE) -> None:
-        """Start the clock; know what a kit must keep to beside the rules."""
-        self.deadline, self.restriction = time.monotonic() + seconds, restriction
+    def __init__(self, seconds: float, restriction: Restriction = FREE, tell: Tell | None = None) -> None:
+        """Start the clock; know what a kit must keep to beside the rules, and who is told how many answers there are."""
+        self.deadline, self.restriction, self.tell = time.monotonic() + seconds, restriction, tell
+        self.answered = 0
 
     @property
     def left_s(self) -> float:
@@ -39,6 +45,9 @@ class Judge:
         """Whether a site has any kit. Raises KeyboardInterrupt where Ctrl-C ended the search."""
         if self.left_s <= 0:
             return Verdict.UNKNOWN
+        self.answered += 1
+        if self.tell:
+            self.tell(self.answered)
         asked = powered(site, self.restriction)
         return self._of_parts(asked.problem(priced=False)) if asked.possible else Verdict.NONE
 

@@ -1,6 +1,5 @@
 """Why a kit is as it is: its lines, what binds, its devices, cheaper requests, what looks odd. Ctrl-C keeps what is confirmed."""
 
-from collections.abc import Callable
 from contextlib import suppress
 
 from equipsel.explain.again import Again
@@ -9,12 +8,13 @@ from equipsel.explain.cheaper import cheaper_requests
 from equipsel.explain.hanging import device_reasons
 from equipsel.explain.lines import line_reasons
 from equipsel.explain.odd import odd_results
+from equipsel.explain.verdict import Tell
 from equipsel.kit import Cheaper, Kit, LineReason, Why
 from equipsel.program.of_site import powered
 from equipsel.site import Site
 
 
-def with_why(kit: Kit, site: Site, seconds: float, tell: Callable[[int], None] | None = None, *, cheaper: bool = True) -> Kit:
+def with_why(kit: Kit, site: Site, seconds: float, tell: Tell | None = None, *, cheaper: bool = True) -> Kit:
     """The kit with why it is as it is; unchanged where there is none.
 
     seconds: what solving again may take. tell: called with the number of questions answered so far. cheaper: whether cheaper
