@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from equipsel.explain.rules import Rule, without
-from equipsel.explain.verdict import Judge, Verdict
+from equipsel.explain.verdict import LAST_S, QUESTION_S, Judge, Verdict
 from equipsel.site import Site
 
 
@@ -31,9 +31,12 @@ class Filter:
     """Looks for conflicts among the rules of one site, each lifted for good once it is found."""
 
     def __init__(self, site: Site, rules: Sequence[Rule], judge: Judge) -> None:
-        """Know the site and the rules that may be lifted: the first are left out first, a conflict tells the last first."""
+        """Know the site and the rules that may be lifted: a conflict tells the last first.
+
+        The first are left out first, but for those without which a site is hard to solve.
+        """
         self.site, self.rules, self.judge = site, rules, judge
-        self.held = list(range(len(rules)))
+        self.held = sorted(range(len(rules)), key=lambda at: rules[at].heavy)
         self.known: dict[frozenset[int], Verdict] = {}
 
     def hopeless(self) -> bool:
@@ -49,10 +52,14 @@ class Filter:
             yield self._taken(kept, sure)
 
     def confirmed(self, supposed: Conflict) -> Conflict | None:
-        """A conflict of a part of the site as one of the whole site: where that any one of its rules is lifted gives a kit here too."""
+        """A conflict of a part of the site as one of the whole site: where that any one of its rules is lifted gives a kit here too.
+
+        That its rules cannot hold for fewer devices shows that they cannot for all, but where critical devices count each other.
+        """
         words = {rule.words for rule in supposed.rules}
         kept = [at for at in self.held if self.rules[at].words in words]
-        if len(kept) < len(words) or self._holds(kept) is not Verdict.NONE:
+        counted = self.site.rules.max_critical_share_pct < 100
+        if len(kept) < len(words) or (counted and self._holds(kept) is not Verdict.NONE):
             return None
         if any(self._holds(other for other in kept if other != at) is not Verdict.KIT for at in kept):
             return None
@@ -65,14 +72,14 @@ class Filter:
     def _taken(self, kept: list[int], sure: bool) -> Conflict:
         self.held = [at for at in self.held if at not in kept]
         others = tuple(rule for at, rule in enumerate(self.rules) if at not in kept)
-        return Conflict(tuple(self.rules[at] for at in reversed(kept)), others, self.site, self.site, sure)
+        return Conflict(tuple(self.rules[at] for at in sorted(kept, reverse=True)), others, self.site, self.site, sure)
 
-    def _holds(self, held: Iterable[int]) -> Verdict:
+    def _holds(self, held: Iterable[int], seconds: float = QUESTION_S) -> Verdict:
         """Whether there is a kit where only these rules hold."""
         key = frozenset(held)
-        if key not in self.known:
+        if self.known.get(key, Verdict.UNKNOWN) is Verdict.UNKNOWN:
             lifted = [rule for at, rule in enumerate(self.rules) if at not in key]
-            self.known[key] = self.judge.verdict(without(self.site, lifted))
+            self.known[key] = self.judge.verdict(without(self.site, lifted), seconds)
         return self.known[key]
 
     def _smallest(self, held: list[int]) -> tuple[list[int], bool]:
@@ -81,7 +88,7 @@ class Filter:
         while True:
             for chunk in [held[at : at + size] for at in range(0, len(held), size)]:
                 rest = [at for at in held if at not in chunk]
-                verdict = self._holds(rest)
+                verdict = self._holds(rest, QUESTION_S if size > 1 else LAST_S)
                 if verdict is Verdict.NONE:
                     held = rest
                 elif verdict is Verdict.UNKNOWN and size == 1:

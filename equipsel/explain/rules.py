@@ -31,13 +31,14 @@ class Ease:
 class Rule:
     """A rule in the user's words; the change that lifts it altogether; what it could be eased by, what is nearest to hand first.
 
-    wanted: it is what a device itself asks for, and is eased last.
+    wanted: it is what a device itself asks for, and is eased last. heavy: without it a site is much harder to solve.
     """
 
     words: str
     lift: Change
     eases: tuple[Ease, ...] = ()
     wanted: bool = False
+    heavy: bool = False
 
 
 def without(site: Site, rules: Iterable[Rule]) -> Site:

@@ -118,10 +118,10 @@ def _extenders(site: Site) -> Iterator[Rule]:
 
 
 def _cascade(site: Site) -> Iterator[Rule]:
-    """Only where a longer row of fed switches could be built: its places and its switches are there."""
+    """Only where a longer row of fed switches could be built: its places and its switches are there. Lifted by one: rows grow fast."""
     now, places = site.rules.max_cascade, site.scenario.place
     tied = {row.from_ for row in site.scenario.runs if row.from_ in places and row.to in places}
-    most = min(MOST_CASCADE, len(tied), now + 2)
+    most = min(MOST_CASCADE, len(tied), now + 1)
     if now < most and any(row.feed == "port" for row in site.catalog.switches):
         steps = [
             Step(f"{at} switch{'' if at == 1 else 'es'} fed through another in a row instead of {now}", ruled(max_cascade=at))

@@ -2,6 +2,7 @@
 
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from enum import StrEnum
 
 from equipsel.program.adapter import Stop
@@ -14,6 +15,9 @@ from equipsel.site import Site
 
 QUESTION_S = 4.0
 """Seconds for one question at most (our own limit)."""
+
+LAST_S = 3 * QUESTION_S
+"""Seconds for one on which a claim hangs (our own limit)."""
 
 
 Tell = Callable[[int], None]
@@ -41,24 +45,35 @@ class Judge:
         """Seconds left."""
         return self.deadline - time.monotonic()
 
-    def verdict(self, site: Site) -> Verdict:
-        """Whether a site has any kit. Raises KeyboardInterrupt where Ctrl-C ended the search."""
+    def verdict(self, site: Site, seconds: float = QUESTION_S) -> Verdict:
+        """Whether a site has any kit, within so many seconds. Raises KeyboardInterrupt where Ctrl-C ended the search."""
         if self.left_s <= 0:
             return Verdict.UNKNOWN
         self.answered += 1
         if self.tell:
             self.tell(self.answered)
         asked = powered(site, self.restriction)
-        return self._of_parts(asked.problem(priced=False)) if asked.possible else Verdict.NONE
+        return self._of_parts(asked.problem(priced=False), seconds) if asked.possible else Verdict.NONE
 
-    def _of_parts(self, problem: Problem) -> Verdict:
-        until = time.monotonic() + min(QUESTION_S, self.left_s)
+    def _of_parts(self, problem: Problem, seconds: float) -> Verdict:
+        until = time.monotonic() + min(seconds, self.left_s)
         unknown = False
         for part in parts(problem):
-            stop = any_kit(part.problem, until - time.monotonic())
+            stop = _any_kit(part.problem, until)
             if stop is Stop.INTERRUPTED:
                 raise KeyboardInterrupt
             if stop is Stop.INFEASIBLE:
                 return Verdict.NONE
             unknown = unknown or stop is not Stop.PROVEN
         return Verdict.UNKNOWN if unknown else Verdict.KIT
+
+
+def _any_kit(problem: Problem, until: float) -> Stop:
+    """Whether there is any kit: one without fed switches first, then one with few in a row, since those are quickly found."""
+    stop, levels = Stop.LIMIT, sorted({build.level for build in problem.builds})
+    for level in levels or [0]:
+        fewer = replace(problem, builds=[build for build in problem.builds if build.level <= level])
+        stop = any_kit(fewer, until - time.monotonic())
+        if stop in (Stop.PROVEN, Stop.INTERRUPTED):
+            return stop
+    return stop

@@ -24,7 +24,8 @@ class Made(Judge):
         super().__init__(60)
         self.none, self.most, self.seen = none, most, 0
 
-    def verdict(self, site: Site) -> Verdict:
+    def verdict(self, site: Site, seconds: float = 0) -> Verdict:
+        del seconds
         self.seen += 1
         if self.seen > self.most:
             return Verdict.UNKNOWN
