@@ -8,11 +8,12 @@ from itertools import groupby
 from shutil import get_terminal_size
 
 from equipsel.heat import btu_per_hour
-from equipsel.kit import Connection, FedBy, Finding, Kit, Line, Severity, Status, Unit
+from equipsel.kit import Binding, Connection, FedBy, Finding, Kit, Line, Severity, Status, Unit, Why
 
 LEAST_WIDTH = 60
 WIDEST = 120
 BAR_WIDTH = 24
+MOST_LIMITS, CLOSE_PCT = 12, 80
 
 CAUTIONS = (
     "Mains work by licensed electricians to local code; bundles, plenum spaces and outdoor runs to local code.",
@@ -42,6 +43,7 @@ def kit_text(kit: Kit, title: str, width: int = 100, *, written: bool = False) -
             _plugs(kit, width, written=written),
             *_findings(kit.findings, width),
         ]
+        blocks += why_text(kit.why, width) if kit.why else []
         blocks.append(_bullets("Cautions", CAUTIONS, width))
     elif kit.reasons:
         blocks.append(_bullets("Why", kit.reasons, width))
@@ -212,6 +214,25 @@ def ranges(names: Iterable[str]) -> list[str]:
         last = f"-{numbers[-1]}" if len(numbers) > 1 else ""
         runs.append(f"{base}{numbers[0]}{last}" if numbers[0] else base)
     return runs
+
+
+def why_text(why: Why, width: int) -> Iterator[list[str]]:
+    """Why the kit is as it is, a block each."""
+    lines = [f"{one.model}{f' in {one.place}' if one.place else ''}: {one.text}; {one.without_text}" for one in why.lines]
+    close = (one for one in why.binding[:MOST_LIMITS] if one.pct >= CLOSE_PCT)
+    blocks = {
+        "Why each line is there": lines,
+        f"Limits used to {CLOSE_PCT} % or more": [_limit_words(one) for one in close],
+        "Why devices hang where they do": [f"{one.device}: {one.text}" for one in why.devices],
+        "What would be cheaper": [one.text for one in why.cheaper],
+        "What looks odd": list(why.odd),
+        "": [] if why.complete else ["Not everything was looked at in the time allowed: --time-limit gives more."],
+    }
+    yield from (_bullets(heading, words, width) for heading, words in blocks.items() if words)
+
+
+def _limit_words(one: Binding) -> str:
+    return f"{one.where}: {one.what} {number(one.used)} of {number(one.limit)} {one.unit}".rstrip() + f" ({number(one.pct)} %)"
 
 
 def _findings(findings: Iterable[Finding], width: int) -> Iterator[list[str]]:

@@ -1,7 +1,6 @@
 """The cheapest compliant kit of a site: ways to power, integer program, kit, independent re-check."""
 
 import time
-from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -16,26 +15,24 @@ from equipsel.audit import audit
 from equipsel.bill import Bill
 from equipsel.catalog import Catalog
 from equipsel.digest import inputs_sha256
-from equipsel.feeds.builds import Build
-from equipsel.feeds.dominance import worthwhile
-from equipsel.feeds.ways import all_builds, device_ways, groups, most_load_mw, uplinks_matter
+from equipsel.explain.devices import stopped
+from equipsel.explain.no_kit import NoKit
 from equipsel.kit import Finding, Kit, Line, Severity, Status
 from equipsel.program.adapter import Stop
 from equipsel.program.layout import Layout
 from equipsel.program.model import Problem, Refinement
+from equipsel.program.of_site import Powered, powered
 from equipsel.program.paid import Paid
 from equipsel.program.restriction import FREE, Restriction
-from equipsel.program.rows import Counted
 from equipsel.program.search import build_model
 from equipsel.program.stages import Aim, Stages
 from equipsel.program.whole import Result, Standing, Terms, Whole
 from equipsel.quantities import cents, money
-from equipsel.reasons import impossible_devices, unserved
 from equipsel.scenario import Scenario
 from equipsel.site import Site
 
 REASONS_LIMIT_S = 20.0
-"""Seconds spent on finding out which devices cannot be served together (our own limit)."""
+"""Seconds spent on finding out why there is no kit (our own limit)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +62,18 @@ class Limits:
     """When a search may stop: relative gap, seconds (None: as the scenario's rules say), and who is told how it goes.
 
     workers: on how many processes of this machine parts of a large site are searched (spawned: a script that asks for more than
-    one must guard its main module). The kit does not depend on it.
+    one must guard its main module). The kit does not depend on it. reasons_s: seconds for finding out why there is no kit (0: not asked).
+    again: who is told how many sites have been solved again to find that out.
+    ties: whether it matters which of the cheapest kits it is; where only the cost is asked for, that saves time.
     """
 
     gap: Decimal | None = None
     time_limit_s: float | None = None
     progress: Callable[[Progress], None] | None = None
     workers: int = 1
+    reasons_s: float = REASONS_LIMIT_S
+    ties: bool = True
+    again: Callable[[int], None] | None = None
 
 
 class AuditFailed(Exception):  # noqa: N818 (the name says what happened)
@@ -97,17 +99,16 @@ def cheapest_kit(
     Ctrl-C ends the search and gives the best kit so far. Raises AuditFailed where the independent re-check finds an error.
     """
     started, site, limits = time.monotonic(), Site(scenario, catalog), limits or Limits()
-    problem, reasons = _problem(site, restriction, paid)
-    if problem is None:
-        return _none(site, Status.INFEASIBLE, reasons, started)
+    asked = powered(site, restriction, paid)
+    if stopped(asked):
+        return _none(site, Status.INFEASIBLE, _reasons(asked, (), limits), started)
+    problem = asked.problem()
     gap = float(site.rules.mip_gap if limits.gap is None else limits.gap)
     seconds = float(site.rules.time_limit_s) if limits.time_limit_s is None else limits.time_limit_s
     left_s = seconds - (time.monotonic() - started)
-    found = Whole(problem, Terms(gap, left_s, bill_cents, limits.workers, _reporter(limits, started, seconds))).run()
+    found = Whole(problem, Terms(gap, left_s, bill_cents, limits.workers, _reporter(limits, started, seconds), limits.ties)).run()
     if found.stop is Stop.INFEASIBLE:
-        untold = restriction.bills or (paid is not None and paid.frozen)
-        reasons = () if untold else _reasons(found, min(seconds, REASONS_LIMIT_S))
-        return _none(site, Status.INFEASIBLE, reasons, started)
+        return _none(site, Status.INFEASIBLE, _reasons(asked, found.hopeless, limits), started)
     if found.layout is None:
         return _none(site, Status.STOPPED, (), started)
     return _checked(_kit(problem, found, found.layout, started), site)
@@ -119,8 +120,7 @@ def cheapest_stages(sites: Sequence[Site], aim: Aim, seconds: float) -> tuple[bo
     No kits where nothing beats what the aim says is known. Each stage must have a kit of its own. Raises AuditFailed.
     """
     started = time.monotonic()
-    problems = [problem for site in sites if (problem := _problem(site, FREE, Paid())[0]) is not None]
-    assert len(problems) == len(sites), "stages without a kit are left out before"
+    problems = [powered(site, paid=Paid()).problem() for site in sites]
     found = Stages(problems, aim, seconds - (time.monotonic() - started)).run()
     kits = (
         _plain_kit(problem, answer.layout, answer.batteries, Status.FEASIBLE, started)
@@ -129,45 +129,19 @@ def cheapest_stages(sites: Sequence[Site], aim: Aim, seconds: float) -> tuple[bo
     return found.proven, tuple(_checked(kit, problem.site) for kit, problem in zip(kits, problems, strict=False))
 
 
-def _reasons(found: Result, seconds: float) -> tuple[str, ...]:
-    return tuple(reason for part in found.hopeless for reason in unserved(part, seconds / len(found.hopeless)))
+def _reasons(asked: Powered, hopeless: tuple[Problem, ...], limits: Limits) -> tuple[str, ...]:
+    """Why there is no kit; none are sought where a kit must differ from others or buy nothing, or no time is given for it."""
+    if asked.restriction.bills or (asked.paid is not None and asked.paid.frozen) or limits.reasons_s <= 0:
+        return ()
+    return NoKit(asked, hopeless, limits.reasons_s, limits.again).found().texts()
 
 
 def write_lp(scenario: Scenario, catalog: Catalog, path: Path) -> None:
     """Write the integer program of a site (its cost as the objective) as an LP file that other solvers read."""
     site = Site(scenario, catalog)
-    problem, reasons = _problem(site, FREE, None)
-    if problem is None:
-        raise ValueError("; ".join(reasons))
-    model, price = build_model(problem, Refinement())
+    model, price = build_model(powered(site).problem(), Refinement())
     model.rows.problem += pulp.lpSum(factor * variable for factor, variable in price.terms)
     model.rows.problem.writeLP(str(path))
-
-
-def _problem(site: Site, restriction: Restriction, paid: Paid | None) -> tuple[Problem | None, tuple[str, ...]]:
-    """What is to be solved; or none, and which devices the catalog cannot power at all.
-
-    What costs more for the same is left out, unless it may be wanted all the same: under a restriction, or where it is paid for.
-    """
-    every = restriction.any or paid is not None
-    builds = all_builds(site, beaten=every)
-    ways = device_ways(site, builds, beaten=every)
-    reasons = impossible_devices(ways, site, builds)
-    if reasons:
-        return None, reasons
-    uplinks = uplinks_matter(site, builds)
-    kept = builds if every else worthwhile(builds, site, most_load_mw(ways, builds))
-    if paid is not None and paid.frozen:
-        kept = [build for build in kept if _is_there(build, site, paid)]
-    return Problem(site, groups(ways, site, uplinks, by_row=paid is not None), kept, uplinks, restriction=restriction, paid=paid), ()
-
-
-def _is_there(build: Build, site: Site, paid: Paid) -> bool:
-    """Whether a unit of a build can stand without buying any: its switch or injector and its supplies are there or paid for."""
-    owned = site.owned()
-    rows = Counter(row.model for row in (build.model, *build.supplies))
-    bought = {name: paid.counts.get(("unit", name, build.place), Counted()).always for name in rows}
-    return all(count <= bought[name] + owned[build.place, name] for name, count in rows.items())
 
 
 def _none(site: Site, status: Status, reasons: tuple[str, ...], started: float) -> Kit:

@@ -93,6 +93,22 @@ def test_the_options_reach_the_solver(solved: Any) -> None:
     assert [(one.gap, one.time_limit_s) for one in given] == [(Decimal("0.015"), 2.5), (None, None)]
 
 
+def test_why_is_told_in_the_console_and_in_json_and_only_where_it_is_asked_for(tmp_path: Path) -> None:
+    (tmp_path / "scenario.toml").write_text(f'catalog = "{ROOT}/catalogs/small"\n')
+    (tmp_path / "devices.csv").write_text("device,watts,place,run_m\ncam,5,hall,30\n")
+    short, long, data = (run("kit", str(tmp_path), *more) for more in ((), ("--why",), ("--why", "--json")))
+    assert [done.exit_code for done in (short, long, data)] == [0, 0, 0]
+    assert "Why each line is there" not in short.stdout
+    assert "the cheapest kit costs" in " ".join(long.stdout.split())
+    assert json.loads(data.stdout)["why"]["complete"]
+
+
+def test_why_is_for_one_site(tmp_path: Path) -> None:
+    done = run("kit", str(tmp_path), "--all", "--why")
+    assert done.exit_code == 2
+    assert "--why" in done.stderr
+
+
 def test_json_stands_alone_on_standard_output(solved: Any, tmp_path: Path) -> None:
     solved(GOOD)
     done = run("kit", WORKSHOP, "--json", "--out", str(tmp_path / "out"))

@@ -35,6 +35,13 @@ def test_parts_are_counted_until_all_are_done() -> None:
     assert "best kit 5, none can cost less than 5, gap 0.00%" in told(Progress(Decimal(5), Decimal(5), 1.0, 59.0, 40, 40))
 
 
+def test_questions_answered_again_are_counted() -> None:
+    screen = Screen()
+    with Ticker(screen) as ticker:
+        ticker.answer(7)
+    assert "why: solved again 7 times (Ctrl-C gives what is confirmed)" in screen.getvalue()
+
+
 def test_nothing_is_shown_where_there_is_no_terminal() -> None:
     stream = StringIO()
     with Ticker(stream) as ticker:

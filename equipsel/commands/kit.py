@@ -26,7 +26,10 @@ ENDINGS = {
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """What was asked for: paths, when the search may stop (None: as the rules say), how to print, lengths of the report, processes."""
+    """What was asked for: paths, when the search may stop (None: as the rules say), how to print, lengths of the report, processes.
+
+    why: whether to say why the kit is as it is; solving again for that may take as long as the search.
+    """
 
     scenario: Path
     catalog: Path | None
@@ -36,6 +39,7 @@ class Request:
     as_json: bool
     lengths: Lengths = Lengths.METRIC
     workers: int = 1
+    why: bool = False
 
 
 def run(request: Request) -> None:
@@ -60,10 +64,19 @@ def _solve(site: Site, request: Request) -> Kit:
     try:
         with ticker:
             tell = ticker.tell if ticker.shown else None
-            return cheapest_kit(site.scenario, site.catalog, Limits(request.gap, request.time_limit_s, tell, request.workers))
+            limits = Limits(request.gap, request.time_limit_s, tell, request.workers, again=ticker.answer)
+            kit = cheapest_kit(site.scenario, site.catalog, limits)
+            return _told_why(kit, site, request, ticker) if request.why else kit
     except AuditFailed as failed:
         complain(["This is a bug in equipsel: the kit it chose breaks a rule when it is checked again. No kit is given.", failed])
         raise typer.Exit(Ending.BUG) from None
+
+
+def _told_why(kit: Kit, site: Site, request: Request, ticker: Ticker) -> Kit:
+    from equipsel.explain.why import with_why  # noqa: PLC0415 - likewise
+
+    seconds = float(site.rules.time_limit_s) if request.time_limit_s is None else request.time_limit_s
+    return with_why(kit, site, seconds, ticker.answer)
 
 
 def _print(kit: Kit, site: Site, request: Request, *, written: bool) -> None:

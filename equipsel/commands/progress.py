@@ -61,6 +61,10 @@ class Ticker:
         """Show how many pieces of work are done."""
         self.show(f"{done} of {of} done (Ctrl-C gives what is done)")
 
+    def answer(self, answered: int) -> None:
+        """Show how many sites have been solved again to say why."""
+        self.show(f"why: solved again {answered} times (Ctrl-C gives what is confirmed)")
+
     def show(self, text: str) -> None:
         """Show a line in place of the last one."""
         if self.shown and (text or self.length):

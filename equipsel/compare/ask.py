@@ -9,7 +9,7 @@ from equipsel.kit import Kit, Status
 from equipsel.program.restriction import FREE, Restriction
 from equipsel.quantities import cents
 from equipsel.site import Site
-from equipsel.solve import Limits, cheapest_kit
+from equipsel.solve import REASONS_LIMIT_S, Limits, cheapest_kit
 from equipsel.variants import with_tables
 
 BOUGHT = ("switch", "supply", "injector", "extender")
@@ -23,16 +23,21 @@ CHOSEN = PRICED[:-1]
 
 @dataclass(frozen=True)
 class Question:
-    """A site, what its kits must keep to beside the rules, and when a search may stop."""
+    """A site, what its kits must keep to beside the rules, and when a search may stop and the search for reasons."""
 
     site: Site
     restriction: Restriction = FREE
     gap: Decimal | None = None
     time_limit_s: float | None = None
+    reasons_s: float = REASONS_LIMIT_S
 
     def kit(self) -> Kit:
         """The cheapest kit."""
-        return cheapest_kit(self.site.scenario, self.site.catalog, Limits(self.gap, self.time_limit_s), self.restriction)
+        return cheapest_kit(self.site.scenario, self.site.catalog, self.limits(), self.restriction)
+
+    def limits(self) -> Limits:
+        """When the search may stop."""
+        return Limits(self.gap, self.time_limit_s, reasons_s=self.reasons_s)
 
 
 class Unproven(Exception):  # noqa: N818 (the name says what happened)
@@ -42,9 +47,14 @@ class Unproven(Exception):  # noqa: N818 (the name says what happened)
 def proven(question: Question) -> tuple[Kit, int | None]:
     """The cheapest kit beyond doubt, as exact comparisons need it, and its cost in cents (None: there is none). Raises Unproven."""
     kit = replace(question, gap=Decimal(0)).kit()
-    if kit.status is Status.INFEASIBLE or (kit.cost is not None and kit.cost == kit.lower_bound):
+    if is_proven(kit):
         return kit, cost_cents(kit)
     raise Unproven
+
+
+def is_proven(kit: Kit) -> bool:
+    """Whether it is proven to the cent that no kit is cheaper, or that there is none."""
+    return kit.status is Status.INFEASIBLE or (kit.cost is not None and kit.cost == kit.lower_bound)
 
 
 def cost_cents(kit: Kit) -> int | None:

@@ -1,7 +1,7 @@
 """Everything that was asked of a comparison, worked out on several processes; Ctrl-C keeps what is done."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import singledispatch
 from typing import Any
@@ -137,12 +137,13 @@ def compare(options: Sequence[Option], studies: Studies, number: int, tell: Call
 
 def _tasks(options: Sequence[Option], studies: Studies) -> list[Any]:
     questions = [Question(one.site, one.restriction, studies.gap, studies.time_limit_s) for one in options]
+    first = replace(questions[0], reasons_s=0)
     tasks: list[Any] = [OptionTask(place, questions[place]) for place, one in enumerate(options) if one.refusal is None]
     if studies.near:
-        tasks.append(NearTask(questions[0], studies.near, studies.within_pct))
+        tasks.append(NearTask(first, studies.near, studies.within_pct))
     if studies.trade_off:
-        tasks += [CurveTask(questions[0], "spare"), CurveTask(questions[0], "models")]
-    return tasks + (break_even_tasks(questions[0]) if studies.break_even else [])
+        tasks += [CurveTask(first, "spare"), CurveTask(first, "models")]
+    return tasks + (break_even_tasks(first) if studies.break_even else [])
 
 
 def _keep(found: Comparison, task: Any, position: int, result: Any) -> None:

@@ -6,7 +6,7 @@ rule looks at the whole site (max_models). Everything else of the bill is a line
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from equipsel.catalog import Cable
@@ -15,6 +15,7 @@ from equipsel.feeds.lines import Route
 from equipsel.feeds.ways import Group
 from equipsel.program.counts import has_one_run
 from equipsel.program.model import Problem
+from equipsel.program.restriction import Restriction
 from equipsel.scenario import Owned, Run, Scenario
 from equipsel.site import Site
 
@@ -74,7 +75,7 @@ def bound_by_the_bill(problem: Problem) -> Iterator[list[str]]:
     models = len(site.catalog.switches) + len(site.catalog.injectors) + len(site.catalog.extenders)
     few = rules.max_models is not None and rules.max_models < models
     broken = any((extra.price + extra.install_cost) * 100 % 1 for extra in site.catalog.extras)
-    if few or broken or problem.restriction.any or problem.paid is not None or (rules.energy_price_kwh and rules.years):
+    if few or broken or problem.restriction.of_site or problem.paid is not None or (rules.energy_price_kwh and rules.years):
         yield list(site.scenario.place)
     runs: dict[Cable, list[tuple[Route, list[str], bool]]] = {}
     for route, places, settled in _new_cable(problem):
@@ -118,10 +119,11 @@ def _parts(problem: Problem, together: Union) -> Iterator[Part]:
     for index, build in enumerate(problem.builds):
         builds.setdefault(together.root(build.place), []).append(index)
     sites = _sites(problem, places, groups, together)
-    for root in places:
+    for root, names in places.items():
         if root in groups:
             held, standing = groups[root], builds.get(root, [])
-            own = Problem(sites[root], [problem.groups[at] for at in held], [problem.builds[at] for at in standing], problem.uplinks)
+            own_groups, own_builds = [problem.groups[at] for at in held], [problem.builds[at] for at in standing]
+            own = Problem(sites[root], own_groups, own_builds, problem.uplinks, restriction=_of_places(problem, names))
             yield Part(own, tuple(held), tuple(standing))
 
 
@@ -160,12 +162,24 @@ def cut(problem: Problem, places: frozenset[str], counts: dict[int, int]) -> Par
         owned=tuple(row for row in scenario.owned if row.place in places), growth=(),
     )  # fmt: skip
     site = Site(own, problem.site.catalog)
-    return Part(Problem(site, groups, [problem.builds[at] for at in standing], problem.uplinks), tuple(counts), standing)
+    restriction = _of_places(problem, places)
+    own_builds = [problem.builds[at] for at in standing]
+    return Part(Problem(site, groups, own_builds, problem.uplinks, restriction=restriction), tuple(counts), standing)
+
+
+def _of_places(problem: Problem, places: Iterable[str]) -> Restriction:
+    """What of a problem's restriction is about some places."""
+    whole, held = problem.restriction, set(places)
+    at = frozenset(spot for spot in whole.unbought_at if spot[0] in held)
+    return replace(whole, unbought_at=at, closed=whole.closed & held)
 
 
 def alike(part: Part) -> object | None:
-    """Equal for parts that differ in names alone, so that one is solved for all; None where switches may be fed from others."""
-    if any(isinstance(build, FedBuild) for build in part.problem.builds):
+    """Equal for parts that differ in names alone, so that one is solved for all; None where switches may be fed from others.
+
+    Nor where a restriction names its places.
+    """
+    if part.problem.restriction.any or any(isinstance(build, FedBuild) for build in part.problem.builds):
         return None
     scenario = part.problem.site.scenario
     at = {name: number for number, name in enumerate(scenario.place)}

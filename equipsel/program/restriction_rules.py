@@ -20,13 +20,27 @@ class _Count:
 def define_restriction(model: Model) -> None:
     """Bought of an unbought model <= 0; of every listed bill, at least one model is bought less often."""
     restriction = model.restriction
-    if not restriction.any:
+    _define_places(model)
+    if not restriction.of_site:
         return
     counts = _bought(model)
     for name in sorted(restriction.unbought):
         model.rows.at_most(f"unbought-{name}", counts.get(name, _Count()).terms)
     for number, bill in enumerate(restriction.bills):
         _differ(model, f"bill{number}", bill, counts)
+
+
+def _define_places(model: Model) -> None:
+    """Bought of a model in a place where it is not bought <= 0; units in a closed place <= 0."""
+    for place, name in sorted(model.restriction.unbought_at):
+        used = _used(model, place).get(name)
+        terms = _beyond_owned(model, place, name, used)[0] if used else []
+        chains = [(plug, run[1].chain) for plug in model.plugs if plug.bin.build.place == place and (run := run_of(model, plug))]
+        terms += [(1, plug.count) for plug, chain in chains if name in {extender.model for extender in chain}]
+        terms += [(1, count) for battery, count in model.batteries[place].items() if battery == name]
+        model.rows.at_most(f"unbought-{place}-{name}", terms)
+    for place in sorted(model.restriction.closed):
+        model.rows.at_most(f"closed-{place}", [(1, item.count) for item in model.at[place]])
 
 
 def _differ(model: Model, name: str, bill: Bought, counts: dict[str, _Count]) -> None:

@@ -99,6 +99,9 @@ class Objective:
 
 
 COST = Objective("cost", lambda _, money: money.terms)
+UNITS = Objective("units", lambda model, _: [(1, item.count) for item in model.bins])
+"""What leads to any kit at all: few units."""
+
 TIES = (
     Objective("port_watts", lambda model, _: site_rules.port_watts(model)),
     Objective("fewest", lambda model, _: site_rules.fewest(model)),
@@ -130,11 +133,16 @@ class Search:
         progress: Progress | None = None,
         ties: Ties = Ties.ALL,
         beat: int | None = None,
+        aim: Objective = COST,
     ) -> None:
-        """Start the clock. `ties`: among which kits they are settled; `beat`: only what costs less than this is of use, cents."""
+        """Start the clock. `ties`: among which kits they are settled; `beat`: only what costs less than this is of use, cents.
+
+        aim: what is minimised; where that is not the cost, any kit will do.
+        """
         self.problem, self.gap, self.progress, self.ties = problem, gap, progress, ties
         self.limit_s, self.deadline = time_limit_s, time.monotonic() + time_limit_s
         self.beat, self.refinement = beat, Refinement()
+        self.aim = aim
         self.bound: int | None = None
         self.best: Packed | None = None
         self.size = 0
@@ -175,23 +183,34 @@ class Search:
             if beaten is not None:
                 model.rows.at_most("beat-the-best", money.terms, beaten - 1 - money.fixed_cents)
             self.size = len(model.rows.problem.variables())
-            answer = self._solve(model, money, COST, self.gap, None)
+            answer = self._solve(model, money, self.aim, self.gap, None)
             if answer.stop is Stop.INFEASIBLE and beaten is not None:
                 return Stop.PROVEN
-            self._raise_bound(answer, money)
+            if self.aim is COST:
+                self._raise_bound(answer, money)
             if not answer.found:
                 return answer.stop
             try:
                 self.best = Packed(model, lay_out(model), round(answer.value) + money.fixed_cents)
             except Unpacked as lesson:
-                better = self._mend(model, lesson.refinement, 0.0 if answer.stop is Stop.PROVEN else ROUGH_GAP)
+                better = self._mend(model, lesson.refinement, self._mending_gap(answer.stop))
                 self.refinement = lesson.refinement
-                if better and answer.stop is Stop.PROVEN and self.best is not None and self.best.value == self.bound:
+                if better and answer.stop is Stop.PROVEN and self._good_enough():
                     return Stop.PROVEN
                 if answer.stop is not Stop.PROVEN or self._left_s() <= 0:
                     return answer.stop if answer.stop is not Stop.PROVEN else Stop.LIMIT
             else:
                 return answer.stop
+
+    def _mending_gap(self, stop: Stop) -> float:
+        """How good a mended kit must be: the best where that may end the search, rough where time is short, any where any will do."""
+        if self.aim is not COST:
+            return self.gap
+        return 0.0 if stop is Stop.PROVEN else ROUGH_GAP
+
+    def _good_enough(self) -> bool:
+        """Whether nothing cheaper than the best kit can be, or any will do."""
+        return self.aim is not COST or (self.best is not None and self.best.value == self.bound)
 
     def _solve(self, model: Model, money: Money, objective: Objective, gap: float, effort: int | None) -> Answer:
         terms = objective.terms(model, money)
@@ -225,7 +244,7 @@ class Search:
         """The cheapest exact packing of up to so many units of each build: how its search stopped; None where it is no better."""
         for _ in range(MENDING_ROUNDS):
             exact, money = build_model(self.problem, replace(known, only=chosen))
-            answer = self._solve(exact, money, COST, gap, MENDING_EFFORT)
+            answer = self._solve(exact, money, self.aim, gap, MENDING_EFFORT)
             if answer.stop is Stop.INTERRUPTED:
                 raise KeyboardInterrupt
             if not answer.found or (self.best is not None and round(answer.value) + money.fixed_cents >= self.best.value):
@@ -296,3 +315,9 @@ def build_model(problem: Problem, refinement: Refinement, rows: Rows | None = No
     for rule in RULES:
         rule(model)
     return model, Money(model)
+
+
+def any_kit(problem: Problem, time_limit_s: float) -> Stop:
+    """Whether there is any kit at all: PROVEN where there is one, INFEASIBLE where there is none, else why that is not known."""
+    found = Search(problem, inf, time_limit_s, ties=Ties.NONE, aim=UNITS).run()
+    return found.stop if found.layout is None else Stop.PROVEN

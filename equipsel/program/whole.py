@@ -38,7 +38,7 @@ class Standing:
 class Terms:
     """When a search may stop and who does it: relative gap, seconds, processes; who is told how it goes.
 
-    bill: the bill of some units of a problem and their batteries, in cents.
+    bill: the bill of some units of a problem and their batteries, in cents. ties: whether it matters which of the cheapest kits it is.
     """
 
     gap: float
@@ -46,6 +46,7 @@ class Terms:
     bill: BillOf
     workers: int = 1
     progress: Callable[[Standing], None] | None = None
+    ties: bool = True
 
 
 @dataclass(frozen=True)
@@ -65,17 +66,18 @@ class Result:
 
 @dataclass(frozen=True, slots=True)
 class _Task:
-    """A part to search: its problem, the gap, the seconds it may take, how its bill is reckoned."""
+    """A part to search: its problem, the gap, the seconds it may take, how its bill is reckoned, its ties."""
 
     problem: Problem
     gap: float
     seconds: float
     price: BillOf
+    ties: Ties
 
 
 def _search(task: _Task) -> Answer:
     price = partial(task.price, task.problem)
-    return answer_of(search(task.problem, task.gap, task.seconds, Ties.UNITS, price), task.problem)
+    return answer_of(search(task.problem, task.gap, task.seconds, task.ties, price), task.problem)
 
 
 class Whole:
@@ -111,7 +113,7 @@ class Whole:
     def _settled(self, stop: Stop, answers: list[tuple[Part, Answer]]) -> Result:
         """The answers together; where the site is small, ties are settled once more among all its kits."""
         layout, batteries = joined(self.problem, answers)
-        if stop is Stop.PROVEN and self._small():
+        if stop is Stop.PROVEN and self.terms.ties and self._small():
             better = self._ties_together(answers)
             if better is not None:
                 layout, batteries = better
@@ -131,7 +133,8 @@ class Whole:
 
     def _alone(self) -> Result:
         price = partial(self.terms.bill, self.problem)
-        found = search(self.problem, self.terms.gap, self._left_s(), Ties.ALL, price, self._reporter())
+        ties = Ties.ALL if self.terms.ties else Ties.NONE
+        found = search(self.problem, self.terms.gap, self._left_s(), ties, price, self._reporter())
         if found.stop is Stop.INFEASIBLE:
             return Result(found.stop, hopeless=(self.problem,))
         if found.layout is None or found.cost_cents is None:
@@ -158,7 +161,8 @@ class Whole:
             if left <= 0:
                 return
             share = min(left, left * number / (len(wanted) - position))
-            yield _Task(self.parts[at].problem, self.terms.gap, share, self.terms.bill)
+            ties = Ties.UNITS if self.terms.ties else Ties.NONE
+            yield _Task(self.parts[at].problem, self.terms.gap, share, self.terms.bill, ties)
 
     def _keep(self, at: int, answer: Answer) -> None:
         """Keep the better of two answers to a part, and the better of their bounds."""

@@ -7,12 +7,12 @@ from equipsel.feeds.builds import mains_builds
 from equipsel.feeds.dominance import worthwhile
 
 
-def kept(*supplies: Row, slots: int = 1, useful: int | None = None, **tables: Any) -> list[str]:
+def kept(*supplies: Row, slots: int = 1, useful: int | None = None, priced: bool = True, **tables: Any) -> list[str]:
     rows = [{"fit": "dc", **row} for row in supplies]
     where = site(scenario(device("d", 5), **tables), catalog(supplied("s", 1, slots, ports(4, 30)), supplies=rows))
     builds = mains_builds(where.scenario.place["hall"], where)
     most = None if useful is None else {"hall": useful}
-    return [" ".join(supply.model for supply in build.supplies) for build in worthwhile(builds, where, most)]
+    return [" ".join(supply.model for supply in build.supplies) for build in worthwhile(builds, where, most, priced=priced)]
 
 
 def supply(model: str, price: float, watts: float, **more: Any) -> Row:
@@ -51,3 +51,12 @@ def test_supplies_already_there_are_not_judged_by_their_price() -> None:
 def test_switches_with_built_in_supplies_all_stay() -> None:
     where = site(scenario(device("d", 5)), catalog(switch("a", 1, 60, ports(4, 30)), switch("b", 2, 30, ports(4, 30))))
     assert len(worthwhile(mains_builds(where.scenario.place["hall"], where), where)) == 2
+
+
+def test_where_cost_does_not_matter_only_what_it_can_do_does() -> None:
+    weak, strong = supply("weak", 10, 60), supply("strong", 20, 120)
+    owned = [{"model": "weak", "place": "hall", "count": 1}]
+    assert kept(weak, strong, priced=False) == kept(strong, weak, priced=False) == ["strong"]
+    assert kept(weak, strong, priced=False, owned=owned) == ["strong"]
+    assert kept(weak, supply("strong", 20, 120, rack_u=1), priced=False) == ["weak", "strong"]
+    assert kept(weak, {**weak, "model": "same"}, priced=False) == ["weak"]

@@ -19,7 +19,7 @@ from equipsel.solve import Limits, cheapest_kit
 
 def program_cost(scenario, catalog):
     """Cost the program proves, in cents; None where it proves that there is no kit; else the status it stopped with."""
-    kit = cheapest_kit(scenario, catalog, Limits())
+    kit = cheapest_kit(scenario, catalog, Limits(reasons_s=0))
     if kit.status == "infeasible":
         return None
     return round(Decimal(str(kit.cost)) * 100) if kit.status == "optimal" else str(kit.status)

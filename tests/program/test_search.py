@@ -7,7 +7,7 @@ from sketch import Row, catalog, device, models, ports, problem, run, scenario, 
 
 from equipsel.program import search
 from equipsel.program.adapter import Answer, Stop
-from equipsel.program.search import Found, Search
+from equipsel.program.search import Found, Search, any_kit
 
 STATED: Row = {"budget_basis": "stated"}
 
@@ -229,3 +229,14 @@ def test_a_search_out_of_time_mends_what_it_could_not_pack(monkeypatch: pytest.M
     monkeypatch.setattr(search, "solve", solve)
     found = searched(device("cam", 5, count=3, mbps=40), switches=[switch("s", 50, 100, ports(8, 90), uplink_mbps=100)])
     assert (found.stop, found.cost_cents, found.bound_cents) == (Stop.LIMIT, 15_000, 10_000)
+
+
+# Any kit at all
+
+
+@pytest.mark.parametrize(("outlets", "stop"), [(1, Stop.INFEASIBLE), (2, Stop.INFEASIBLE), (3, Stop.PROVEN)])
+def test_whether_there_is_any_kit(outlets: int, stop: Stop) -> None:
+    # 45 + 35 + 30 + 30 + 30 + 30 = 200 W fit two switches pooled, and no two by themselves
+    rows = [device(f"d{watts}", watts, run_m=0, count=count) for watts, count in ((45, 1), (35, 1), (30, 4))]
+    described = scenario(*rows, rules=STATED, places=[{"place": "hall", "outlets": outlets}])
+    assert any_kit(problem(site(described, catalog(switch("s", 50, 100, ports(8, 90))))), 20) is stop

@@ -27,7 +27,7 @@ from equipsel.audit import audit
 from equipsel.kit import Kit, Severity
 from equipsel.program import adapter
 from equipsel.site import Site
-from equipsel.solve import cheapest_kit, write_lp
+from equipsel.solve import Limits, cheapest_kit, write_lp
 
 EXHAUSTIVE_S = 25
 CPSAT_S = 60
@@ -58,7 +58,7 @@ class Verdict:
 def tried(case: Case) -> Verdict:
     """Solve a case and try everything on it."""
     site = site_of(case)
-    found, verdict = cheapest_kit(site.scenario, site.catalog), Verdict(case)
+    found, verdict = cheapest_kit(site.scenario, site.catalog, Limits(reasons_s=0)), Verdict(case)
     if found.status not in ("optimal", "infeasible"):
         verdict.trials["proven"] = f"ended {found.status}"
         return verdict

@@ -35,7 +35,7 @@ def _parts(told: Why, currency: str) -> Iterator[Content]:
 
 
 def _line(one: LineReason) -> Row:
-    cost: Cell = "no kit is known" if one.without_cost is None else _bounded(one.without_cost, exact=one.exact, word="at least")
+    cost: Cell = "-" if one.without_cost is None else _bounded(one.without_cost, exact=one.exact, word="at least")
     return Row((f"{one.kind} {one.model}", one.place or "", one.text, cost, one.without_text))
 
 

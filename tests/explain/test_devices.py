@@ -3,7 +3,10 @@
 from typing import Any
 
 import pytest
-from sketch import Row, catalog, device, ports, refused, run, scenario, solved, supplied, switch
+from sketch import Row, catalog, device, ports, refused, run, scenario, site, supplied, switch
+
+from equipsel.explain.devices import stopped, told
+from equipsel.program.of_site import powered
 
 SWITCH = switch("s", 50, 60, ports(4, 15.4))
 EXTENDER: Row = {"model": "ext", "price": 40, "own_w": 3, "in_class": 4, "port_w": 15.4}
@@ -64,53 +67,7 @@ def test_every_way_of_a_device_is_told() -> None:
 
 def test_every_impossible_device_is_named_and_no_other() -> None:
     kit = refused(scenario(device("lamp", 25.5), device("cam", 5), device("heater", 51)), catalog(SWITCH))
-    assert [line.partition(":")[0] for line in kit.splitlines()] == ["lamp", "heater"]
-
-
-@pytest.mark.parametrize(
-    ("place", "left"),
-    [({"outlets": 1}, 2), ({"rack_u": 1}, 2), ({"circuit_a": "0.3", "circuit_v": 230}, 2), ({"outlets": 0}, 5)],
-)
-def test_devices_that_cannot_all_be_served_are_counted_and_named(place: Row, left: int) -> None:
-    # three devices of 15.4 W a switch of 60 W; a second needs an outlet, a unit of rack, or 51.3 W of 55.2 W
-    bought = catalog(switch("s", 50, 60, ports(4, 15.4), rack_u=1))
-    text = refused(scenario(device("cam", 5, count=5), places=[{"place": "hall", **place}]), bought)
-    assert f"hall: {left} of 5 devices like cam cannot be served" in text
-    assert "cam.5" in text
-    assert ("cam.1" in text) is (left == 5)
-
-
-def test_the_limit_of_models_can_be_why() -> None:
-    fast = switch("fast", 50, 60, ports(4, 15.4, port_mbps=2500))
-    rugged = switch("rugged", 50, 60, ports(4, 15.4, port_mbps=1000), ip="IP66")
-    bought = catalog(fast, rugged, cables=[{"model": "c", "price_per_m": 0, "awg": 24, "mbps": 2500}])
-    rows = (device("cam", 5, "roof"), device("pc", 5, port_mbps=2500))
-    places = [{"place": "hall"}, {"place": "roof", "ip": "IP65"}]
-    assert "1 of 1 devices" in refused(scenario(*rows, places=places, rules={"max_models": 1}), bought)
-    assert len(solved(scenario(*rows, places=places, rules={"max_models": 2}), bought).units) == 2
-
-
-@pytest.mark.parametrize(
-    ("place", "rules", "tables", "named"),
-    [
-        ({"outlets": 0}, {}, {}, "outlets"),
-        ({"rack_u": 0}, {}, {}, "rack_u"),
-        ({"circuit_a": "0.01", "circuit_v": 100}, {}, {}, "circuit_a"),
-        ({}, {"backup_minutes": 10}, {}, "backup_minutes"),  # no battery is for sale
-        ({}, {"spare_ports_pct": 90}, {"owned": []}, None),  # more switches give the spare: there is a kit
-    ],
-)
-def test_the_rule_in_the_way_is_named(place: Row, rules: Row, tables: Any, named: str | None) -> None:
-    row = device("cam", 5, backup=True)
-    described = scenario(row, rules=rules, places=[{"place": "hall", **place}], **tables)
-    bought = catalog(switch("s", 9, 60, ports(8, 30), rack_u=1))
-    if named is None:
-        assert solved(described, bought).cost
-        return
-    text = refused(described, bought)
-    assert "1 of 1 devices like cam cannot be served" in text
-    assert f"in the way: {named}" in text
-    assert text.count("; or ") == 0
+    assert [line.partition(":")[0] for line in kit.splitlines() if " needs " in line] == ["lamp", "heater"]
 
 
 def test_supplies_that_cannot_be_two_are_told_as_such() -> None:
@@ -119,3 +76,26 @@ def test_supplies_that_cannot_be_two_are_told_as_such() -> None:
     text = refused(scenario(device("cam", 5), rules={"redundant_supplies": True}), bought)
     assert "two or more (redundant_supplies)" in text
     assert "ingress" not in text
+
+
+def test_what_a_search_would_find_is_seen_without_one() -> None:
+    lamp, wet = device("lamp", 51), [{"place": "hall", "ip": "IP54"}]
+    box = [{"model": "box", "price": 40, "ports": 1, "port_w": 30, "ip": "IP66"}]
+    weak = switch("weak", 9, 50, ports(2, 60, group_w=45), ports(1, 90, "other"))
+    cases = [
+        (scenario(lamp), catalog(weak), "60 W reserved, weak in hall hands out 50 W"),
+        (scenario(device("cam", 5), places=wet), catalog(SWITCH, injectors=box), "no switch may stand in hall for its data"),
+        (scenario(device("cam", 5, mbps=900, port_mbps=1000)), catalog(SWITCH), "it sends 900 Mb/s, the uplink of s may carry 700 Mb/s"),
+    ]
+    for described, bought, words in cases:
+        asked = powered(site(described, bought))
+        assert asked.possible
+        assert [ways.device.device for ways in stopped(asked)] == [described.devices[0].device]
+        assert words in told(stopped(asked)[0], asked)
+
+
+def test_a_data_port_behind_an_injector_must_be_fast_enough() -> None:
+    box = [{"model": "box", "price": 40, "ports": 1, "port_w": 60, "port_mbps": 1000}]
+    slow = switch("slow", 9, 20, ports(4, 0, port_mbps=100))
+    text = refused(scenario(device("lamp", 51, port_mbps=1000)), catalog(slow, injectors=box))
+    assert "the ports of switches in hall have 100 Mb/s of 1000" in text
