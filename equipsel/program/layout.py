@@ -148,15 +148,24 @@ class _Layer:
 def sharpened(model: Model, fed: list[Standing]) -> Refinement:
     """Make the draws of fed switches exact at what they hand out; split their pools."""
     known = model.refinement
-    split, points, short = dict(known.split), dict(known.points), set(known.short)
+    split, points = dict(known.split), dict(known.points)
     for unit in fed:
         if unit.home.most > 1:
             split |= _split(model, unit.home)
-        if unit.handed_mw in points.get(model.index[unit.build], ()):
-            short.add(model.index[unit.build])
         for index in _alike(model, unit.build):
             points[index] = tuple(sorted({*points.get(index, ()), min(unit.handed_mw, model.builds[index].limit_mw)}))
-    return Refinement(split, points, frozenset(short))
+    seen = [unit for unit in fed if unit.handed_mw in known.points.get(model.index[unit.build], ())]
+    lacking = [unit for unit in seen if _falls_short(model, unit)]
+    if not lacking and (split, points) == (known.split, known.points):
+        lacking = seen
+    return Refinement(split, points, known.short | {model.index[unit.build] for unit in lacking})
+
+
+def _falls_short(model: Model, unit: Standing) -> bool:
+    """Whether the program took less from the port above a unit of its own than the unit draws there."""
+    assert isinstance(unit.build, FedBuild), "only fed switches draw from a port"
+    taken = (term for plug in model.plugs if plug.payload is unit.home for term in plug.load)
+    return unit.home.most == 1 and sum(factor * whole(variable) for factor, variable in taken) < unit.build.upstream_mw(unit.handed_mw)
 
 
 def _split(model: Model, item: Bin) -> dict[int, int]:

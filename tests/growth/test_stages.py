@@ -95,5 +95,5 @@ def test_the_same_text_twice_is_two_stages() -> None:
 
 
 def test_too_many_devices_are_refused() -> None:
-    with pytest.raises(InputError, match="at most 10,000 are planned in one go"):
-        stages(place(*CAMERAS), {"next": [Wish("cam", "9999")]})
+    with pytest.raises(InputError, match="at most 100,000 are planned in one go"):
+        stages(place(*CAMERAS), {"next": [Wish("cam", "99999")]})
