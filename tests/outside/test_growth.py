@@ -1,6 +1,7 @@
 """Plans over stages and the reach of a kit against exhaustive search over stages, on random small sites (all invented).
 
-The oracle (growth_oracle.py) is written from the rules alone. EQUIPSEL_CASES=25 looks at 500 sites, of which nearly half are small enough and have a kit at every stage.
+The oracle (growth_oracle.py) is written from the rules alone. EQUIPSEL_CASES=25 looks at 500 sites; nearly half of them are small
+enough and have a kit at every stage.
 """
 
 from decimal import Decimal
