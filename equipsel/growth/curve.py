@@ -82,13 +82,16 @@ class _Tracer:
     def __init__(self, task: CurveTask) -> None:
         self.task, self.found = task, Curve(task)
         self.last, self.clock = task.most, time.process_time()
-        self.budget, self.first_s = LEAST_S, 0.0
+        self.budget, self.first_s, self.slow = LEAST_S, 0.0, 1.0
+        self.tried: set[int] = set()
 
     def run(self) -> Curve:
+        began = time.monotonic()
         self._solve(0)
         if 0 not in self.found.points:
             return self.found
         self.first_s = time.process_time() - self.clock
+        self.slow = max(1.0, (time.monotonic() - began) / max(self.first_s, 0.01))  # other work on the machine
         self.budget = max(LEAST_S, (1 + SHARE) * self.first_s)
         self._fill(0)
         while (number := self._next()) is not None and self._left_s() > 0:
@@ -111,19 +114,18 @@ class _Tracer:
     def _next(self) -> int | None:
         """The point to search next: the first that is open; the last one, to bound all others by, while there is time for it."""
         points = self.found.points
-        if self.last not in points and self._left_s() < LAST_SHARE * self.first_s:
+        if self.last not in points and self.last not in self.tried and self._left_s() < LAST_SHARE * self.first_s:
             return self.last
-        return next((number for number in range(self.last + 1) if number not in points or self._open(points[number])), None)
-
-    def _open(self, point: Point) -> bool:
-        return not point.proven and point.how != "tried"
+        untried = (number for number in range(self.last + 1) if number not in self.tried)
+        return next((number for number in untried if number not in points or not points[number].proven), None)
 
     def _solve(self, number: int) -> None:
         seconds = self.task.terms.seconds(self.task.site)
         site = self._site(number)
-        limits = Limits(self.task.terms.gap, min(seconds, max(self._left_s(), 1.0)) if number else seconds)
+        limits = Limits(self.task.terms.gap, min(seconds, max(self._left_s(), 1.0) * self.slow) if number else seconds)
         kit = cheapest_kit(site.scenario, site.catalog, limits)
         self.found.solved += 1
+        self.tried.add(number)
         if kit.status is Status.INFEASIBLE:
             self.found.ends, self.found.reasons, self.last = number, kit.reasons, number - 1
             return
