@@ -25,7 +25,7 @@ from equipsel.solve import Limits, cheapest_kit
 from equipsel.variants import with_rules
 
 FAMILIES = (small, with_extenders, topology)
-TERMS = Terms(Decimal(0), 60.0)
+TERMS = Terms(Decimal(0), 600.0)
 MOST_DEVICES = 5
 
 
@@ -46,7 +46,7 @@ def grown_site(number):
 
 
 def kits_of(found):
-    kits = [cheapest_kit(one.site.scenario, one.site.catalog, Limits(Decimal(0), 60.0)) for one in found.stages]
+    kits = [cheapest_kit(one.site.scenario, one.site.catalog, Limits(Decimal(0), 600.0)) for one in found.stages]
     return None if any(kit.cost is None for kit in kits) or len(kits) < 2 else kits
 
 
