@@ -82,8 +82,8 @@ def check_circuit(facts: Facts) -> Iterator[Found]:
             yield error(f"place {place.place}", f"Its units take {say(used)} W of mains; its circuit of {circuit} gives {say(most)} W.")
 
 
-def check_spare_ports(facts: Facts) -> Iterator[Found]:
-    """Enough powered ports of a place stay free."""
+def powered_ports_used(facts: Facts) -> dict[str, int]:
+    """How many powered ports are in use, by place; an injector's count where it stands."""
     used: dict[str, set[tuple[str, str, int]]] = {}
     for link in facts.network.links:
         plug = link.plug
@@ -91,10 +91,16 @@ def check_spare_ports(facts: Facts) -> Iterator[Found]:
             used.setdefault(link.data.unit.place, set()).add((plug.unit, plug.group, plug.port))
         if plug.injector and link.injector:
             used.setdefault(link.injector.unit.place, set()).add((plug.injector.unit, "", plug.injector.port))
+    return {place: len(ports) for place, ports in used.items()}
+
+
+def check_spare_ports(facts: Facts) -> Iterator[Found]:
+    """Enough powered ports of a place stay free."""
+    used = powered_ports_used(facts)
     for place, units in facts.by_place.items():
         total = sum(fact.node.powered_ports for fact in units)
         free = share_up(facts.rules.spare_ports_pct, total)
-        count = len(used.get(place, ()))
+        count = used.get(place, 0)
         if free and count > total - free:
             yield error(f"place {place}", f"{count} of {total} powered ports are used; {free} must stay free.")
 

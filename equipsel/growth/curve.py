@@ -1,8 +1,8 @@
 """Devices added against least cost, each point proven or between bounds, and what each step buys.
 
 Least cost never falls as devices are added, and taking a device away saves at least what it brings along. So where the kit of a
-point has room for more, they cost what they bring along and nothing is searched; where a later kit costs no more than that, the
-points between are settled too. What is left is searched, the widest doubt first, while time lasts.
+point has room for more, they cost what they bring along and nothing is searched; the equipment of a later point bounds those before
+it. What is left is searched, the nearest first, while time lasts; what time does not allow lies between its bounds.
 """
 
 import time
@@ -21,7 +21,10 @@ from equipsel.site import Site
 from equipsel.solve import Limits, cheapest_kit
 
 SHARE, LEAST_S = 3.2, 20.0
-"""A curve may take so many times the CPU time of its first point, and so many seconds at any rate (our own limits)."""
+"""A curve may take so many times the CPU time of its first point more, and so many seconds at any rate (our own limits)."""
+
+LAST_SHARE = 1.3
+"""What is kept for the last point, in the same measure (our own limit)."""
 
 
 @dataclass(frozen=True)
@@ -79,13 +82,17 @@ class _Tracer:
     def __init__(self, task: CurveTask) -> None:
         self.task, self.found = task, Curve(task)
         self.last, self.clock = task.most, time.process_time()
-        self.budget = LEAST_S
+        self.budget, self.first_s, self.slow = LEAST_S, 0.0, 1.0
+        self.tried: set[int] = set()
 
     def run(self) -> Curve:
+        began = time.monotonic()
         self._solve(0)
         if 0 not in self.found.points:
             return self.found
-        self.budget = max(LEAST_S, (1 + SHARE) * (time.process_time() - self.clock))
+        self.first_s = time.process_time() - self.clock
+        self.slow = max(1.0, (time.monotonic() - began) / max(self.first_s, 0.01))  # other work on the machine
+        self.budget = max(LEAST_S, (1 + SHARE) * self.first_s)
         self._fill(0)
         while (number := self._next()) is not None and self._left_s() > 0:
             self._solve(number)
@@ -105,22 +112,20 @@ class _Tracer:
         return own_cents(self.task.site, {name: count - before.get(name, 0) for name, count in after.items()})
 
     def _next(self) -> int | None:
-        """The point to search next: the last that has a kit, then the first that is open."""
-        points, ends = self.found.points, self.found.ends
-        if self.last not in points:
-            return self.last if ends is None else (max(points) + self.last + 1) // 2
-        open_ = (number for number in range(self.last) if number not in points or self._open(points[number]))
-        return next(open_, None)
-
-    def _open(self, point: Point) -> bool:
-        return not point.proven and point.how != "tried"
+        """The point to search next: the first that is open; the last one, to bound all others by, while there is time for it."""
+        points = self.found.points
+        if self.last not in points and self.last not in self.tried and self._left_s() < LAST_SHARE * self.first_s:
+            return self.last
+        untried = (number for number in range(self.last + 1) if number not in self.tried)
+        return next((number for number in untried if number not in points or not points[number].proven), None)
 
     def _solve(self, number: int) -> None:
         seconds = self.task.terms.seconds(self.task.site)
         site = self._site(number)
-        limits = Limits(self.task.terms.gap, min(seconds, max(self._left_s(), 1.0)) if number else seconds)
+        limits = Limits(self.task.terms.gap, min(seconds, max(self._left_s(), 1.0) * self.slow) if number else seconds)
         kit = cheapest_kit(site.scenario, site.catalog, limits)
         self.found.solved += 1
+        self.tried.add(number)
         if kit.status is Status.INFEASIBLE:
             self.found.ends, self.found.reasons, self.last = number, kit.reasons, number - 1
             return

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from equipsel.audit.check_places import mains_w
+from equipsel.audit.check_places import mains_w, powered_ports_used
 from equipsel.audit.facts import Facts, build_facts
 from equipsel.kit import Kit
 from equipsel.quantities import share_up
@@ -61,18 +61,12 @@ def _watts(facts: Facts) -> Iterator[Room]:
 
 
 def _ports(facts: Facts) -> Iterator[Room]:
-    used: dict[str, set[tuple[str, str, int]]] = {}
-    for link in facts.network.links:
-        plug = link.plug
-        if link.data and link.group and link.group.port_w > 0:
-            used.setdefault(link.data.unit.place, set()).add((plug.unit, plug.group, plug.port))
-        if plug.injector and link.injector:
-            used.setdefault(link.injector.unit.place, set()).add((plug.injector.unit, "", plug.injector.port))
+    used = powered_ports_used(facts)
     for place, units in facts.by_place.items():
         total = sum(unit.node.powered_ports for unit in units)
         if total:
             spare = share_up(facts.rules.spare_ports_pct, total)
-            yield Room(place, PORTS, Fraction(len(used.get(place, ()))), Fraction(total - spare))
+            yield Room(place, PORTS, Fraction(used.get(place, 0)), Fraction(total - spare))
 
 
 def _uplinks(facts: Facts) -> Iterator[Room]:

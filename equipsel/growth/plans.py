@@ -79,8 +79,8 @@ class Terms:
 
 
 def next_kit(site: Site, before: Bought, terms: Terms) -> Kit:
-    """The kit of a site for which least is to be paid beyond what was bought before."""
-    return cheapest_kit(site.scenario, site.catalog, Limits(terms.gap, terms.time_limit_s), paid=paid(before))
+    """The kit of a site for which least is to be paid beyond what was bought before; proven, or stopped by its time."""
+    return cheapest_kit(site.scenario, site.catalog, Limits(Decimal(0), terms.time_limit_s), paid=paid(before))
 
 
 def plan(how: How, sites: Sequence[Site], kits: Sequence[Kit | None], proven: bool, start: Bought | None = None) -> Plan | None:

@@ -6,6 +6,7 @@ may stand; so the answer is proven from both sides.
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 
 from equipsel.growth.ledger import Bought, bought, cost_cents, equipment, paid, together
 from equipsel.growth.plans import Terms, next_kit
@@ -17,6 +18,9 @@ from equipsel.solve import Limits, cheapest_kit
 
 MOST_TRIED = 1000
 """Reach beyond so many devices is not sought (our own limit)."""
+
+ANY = Decimal("0.99")
+"""The gap with which any kit will do."""
 
 
 @dataclass(frozen=True)
@@ -71,7 +75,7 @@ def reach(task: ReachTask) -> Reach:
 def fits(task: ReachTask, there: Bought, number: int) -> bool | None:
     """Whether so many more need no more equipment; None where that was not found out in time."""
     site = grown(task.site, spread(task.counts, number))
-    limits = Limits(task.terms.gap, task.terms.time_limit_s)
+    limits = Limits(ANY, task.terms.time_limit_s)
     kit = cheapest_kit(site.scenario, site.catalog, limits, paid=paid(equipment(there), frozen=True))
     return None if kit.status is Status.STOPPED else kit.cost is not None
 

@@ -347,8 +347,8 @@ TOGETHER = [
     ),
     (
         "growth.csv",
-        "stage,device,add\nnext,cam,9000\nlast,clock,2000\n",
-        "growth.csv row 3, add: with 2000 more there are 11,004 devices; at most 10,000 are planned in one go; check the count",
+        "stage,device,add\nnext,cam,90000\nlast,clock,20000\n",
+        "growth.csv row 3, add: with 20000 more there are 110,004 devices; at most 100,000 are planned in one go; check the count",
     ),
     (
         "growth.csv",

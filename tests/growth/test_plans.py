@@ -19,13 +19,13 @@ from equipsel.solve import Limits, cheapest_kit
 from equipsel.variants import with_rules
 
 ROOT = Path(__file__).parents[2]
-TERMS = Terms(Decimal(0), 60.0)
+TERMS = Terms(Decimal(0), 600.0)
 FOUR, EIGHT = switch("four", 100, 65, ports(4, 30)), switch("eight", 150, 130, ports(8, 30))
 
 
 def plans(site: Site, wishes: dict[str, list[Wish]]) -> dict[How, Plan]:
     sites = [stage.site for stage in stages(site, wishes).stages]
-    kits = [cheapest_kit(one.scenario, one.catalog, Limits(Decimal(0), 60.0)) for one in sites]
+    kits = [cheapest_kit(one.scenario, one.catalog, Limits(Decimal(0), 600.0)) for one in sites]
     made = [once(sites, kits[-1], TERMS), by_stage(sites, kits[0], TERMS)]
     known = [plan for plan in made if plan is not None]
     ahead = planned(sites, kits, known, TERMS)
