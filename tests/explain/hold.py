@@ -15,7 +15,7 @@ from equipsel.solve import Limits, cheapest_kit
 KITS = (Status.OPTIMAL, Status.FEASIBLE)
 
 
-def outcome(site: Site, seconds: float = 20) -> Status:
+def outcome(site: Site, seconds: float = 300) -> Status:
     """What the whole search says of a site; no reasons are sought."""
     return cheapest_kit(site.scenario, site.catalog, Limits(time_limit_s=seconds, reasons_s=0)).status
 
