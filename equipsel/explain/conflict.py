@@ -1,7 +1,7 @@
 """Smallest sets of rules that cannot all hold, by a deletion filter; then as many more as there are beside them.
 
-Whether rules cannot all hold does not get better by adding rules. So rules are taken away in chunks, half of them at first, as long
-as what is left still cannot hold (Junker's idea, Chinneck's deletion filter); a rule that had to stay once has to stay for good.
+Whether rules cannot all hold hardly ever gets better by adding rules. So rules are taken away in chunks, half of them at first, as
+long as what is left still cannot hold (Junker's idea, Chinneck's deletion filter), then one by one until none can go.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -83,16 +83,20 @@ class Filter:
         return self.known[key]
 
     def _smallest(self, held: list[int]) -> tuple[list[int], bool]:
-        """A smallest part of the held rules that cannot hold; whether that is proven."""
-        sure, size = True, max(1, len(held) // 2)
+        """A smallest part of the held rules that cannot hold; whether that is proven.
+
+        One by one they are gone through until none can go: shorter runs need fewer extenders, so that lifting a rule may also hurt.
+        """
+        size = max(1, len(held) // 2)
         while True:
+            sure, before = True, len(held)
             for chunk in [held[at : at + size] for at in range(0, len(held), size)]:
                 rest = [at for at in held if at not in chunk]
                 verdict = self._holds(rest, QUESTION_S if size > 1 else LAST_S)
                 if verdict is Verdict.NONE:
                     held = rest
-                elif verdict is Verdict.UNKNOWN and size == 1:
+                elif verdict is Verdict.UNKNOWN:
                     sure = False
-            if size == 1:
+            if size == 1 and len(held) == before:
                 return held, sure
-            size //= 2
+            size = max(1, size // 2)

@@ -53,6 +53,12 @@ def test_the_smallest_set_is_found(held: set[int]) -> None:
     assert {rule.words for rule in found[0].others} == set(NAMES) - names(found)[0]
 
 
+def test_a_rule_that_was_needed_only_while_another_held_goes_too() -> None:
+    # the second rule matters only where the third holds, and without the third the first alone cannot hold
+    judge = Made(lambda now: bool(now[NAMES[0]] and (now[NAMES[1]] or not now[NAMES[2]])))
+    assert names(list(Filter(FULL, RULES, judge).conflicts())) == [{NAMES[0]}]
+
+
 def test_conflicts_beside_each_other_are_all_found() -> None:
     judge = Made(lambda now: bool((now[NAMES[0]] and now[NAMES[1]]) or now[NAMES[3]]))
     assert sorted(names(list(Filter(FULL, RULES, judge).conflicts())), key=len) == [{NAMES[3]}, {NAMES[0], NAMES[1]}]
