@@ -20,6 +20,7 @@ app = typer.Typer(help=HELP, no_args_is_help=True, add_completion=False, pretty_
 Scenario = Annotated[Path, typer.Argument(metavar="SCENARIO", help="Folder of a scenario, the scenario.toml in it, or an .xlsx workbook.")]
 Catalog = Annotated[Path | None, typer.Option(help="Folder or workbook of the catalog; left out: as the scenario says.")]
 ALL_CORES = os.cpu_count() or 1
+Cluster = Annotated[str | None, typer.Option(metavar="ADDRESS", help="A Dask scheduler to work on, in place of processes here.")]
 Workers = Annotated[
     int, typer.Option(min=1, max=256, help="Processes for the separate parts of a large site, or for many sites.", show_default="all cores")
 ]
@@ -152,7 +153,8 @@ def compare(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
     ] = None,
     gap: Annotated[Decimal | None, typer.Option(parser=parse_gap, help="Relative gap at which the search of an option may stop.")] = None,
     time_limit: Annotated[float | None, typer.Option(parser=parse_seconds, help="Seconds after which each search may stop.")] = None,
-    workers: Annotated[int, typer.Option(min=1, max=256, help="Processes to work on.")] = 1,
+    workers: Workers = ALL_CORES,
+    cluster: Cluster = None,
     as_json: Json = False,
 ) -> None:
     """Compare catalogs and changes side by side: every catalog as it is, then under each change."""
@@ -160,7 +162,9 @@ def compare(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
 
     catalogs, changes = tuple(catalog or ()), tuple(change or ())
     limited = tuple(only or ()), tuple(without or ())
-    run(Request(scenario, catalogs, changes, *limited, break_even, trade_off, near, within, out, gap, time_limit, workers, as_json))
+    run(
+        Request(scenario, catalogs, changes, *limited, break_even, trade_off, near, within, out, gap, time_limit, workers, cluster, as_json)
+    )
 
 
 @app.command()
@@ -176,7 +180,8 @@ def grow(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
     ] = None,
     gap: Annotated[Decimal | None, typer.Option(parser=parse_gap, help="Relative gap at which a search may stop.")] = None,
     time_limit: Annotated[float | None, typer.Option(parser=parse_seconds, help="Seconds after which each search may stop.")] = None,
-    workers: Annotated[int, typer.Option(min=1, max=256, help="Processes to work on.")] = 1,
+    workers: Workers = ALL_CORES,
+    cluster: Cluster = None,
     as_json: Json = False,
 ) -> None:
     """What growth costs: now, at each stage of the growth table or of --add, and how far today's kit reaches."""
@@ -184,7 +189,7 @@ def grow(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
     from equipsel.growth.ask import Written  # noqa: PLC0415 - likewise
 
     written = Written(scenario, catalog, tuple(add or ()), tuple(change or ()), tuple(curve or ()), reach, gap, time_limit)
-    run(Request(written, out, workers, as_json))
+    run(Request(written, out, workers, cluster, as_json))
 
 
 @app.command()

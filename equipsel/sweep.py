@@ -4,7 +4,7 @@ import multiprocessing
 import signal
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from itertools import islice
 from typing import Any, Generic, TypeVar
 
@@ -16,6 +16,10 @@ AHEAD = 16
 
 TRIES_ALONE = 2
 """How often a task that was under way when a worker died is tried again, with nothing beside it (our own limit)."""
+
+
+Workplace = AbstractContextManager["Workers | None"]
+"""What gives the executor that work is done on, and ends it; None: in this process."""
 
 
 class WorkerDied(Exception):  # noqa: N818 (the name says what happened)

@@ -1,12 +1,14 @@
 """Work on a Dask cluster of two local workers, and what is said where there is none."""
 
 import builtins
+import json
 import os
 import socket
 import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -54,6 +56,21 @@ def test_a_cluster_does_the_work(address: str) -> None:
     with cluster(address) as executor:
         assert executor.ahead == 4
         assert dict(sweep(abs, range(-5, 0), executor)) == {position: 5 - position for position in range(5)}
+
+
+@pytest.mark.parametrize("words", [("compare", "--set", "rules.spare_watts_pct=40"), ("grow", "--add", "phone=1", "--no-reach")], ids=str)
+def test_comparing_and_growing_give_the_same_on_a_cluster(address: str, words: tuple[str, ...]) -> None:
+    site = str(HERE.parent / "scenarios" / "workshop")
+    command = [sys.executable, "-m", "equipsel.cli", words[0], site, *words[1:], "--json"]
+    run = partial(subprocess.run, capture_output=True, env=ENVIRONMENT, check=False)
+    there, here = (run([*command, *more]) for more in (("--cluster", address), ()))
+    assert (there.returncode, here.returncode) == (0, 0), there.stderr
+    assert without_seconds(there.stdout) == without_seconds(here.stdout)
+
+
+def without_seconds(text: bytes) -> Any:
+    """JSON without the seconds that searches took."""
+    return json.loads(text, object_hook=lambda found: {name: value for name, value in found.items() if name != "seconds"})
 
 
 @pytest.mark.parametrize("address", [0], indirect=True)

@@ -11,6 +11,7 @@ import typer
 from equipsel.commands.endings import BY_CTRL_C, Ending, plain_endings
 from equipsel.commands.progress import Ticker
 from equipsel.commands.speech import complain, say, say_json
+from equipsel.commands.workplace import workplace
 from equipsel.console import terminal_width
 from equipsel.files import check_writable, write_whole
 
@@ -35,6 +36,7 @@ class Request:
     gap: Decimal | None
     time_limit_s: float | None
     workers: int
+    cluster: str | None
     as_json: bool
 
 
@@ -69,7 +71,8 @@ def _compared(request: Request) -> "Comparison":
     asked = Asked(request.catalogs, request.settings, request.only, request.without)
     studies = Studies(request.break_even, request.trade_off, request.near, request.within_pct, request.gap, request.time_limit_s)
     with Ticker(sys.stderr) as ticker:
-        return compare(options(request.scenario, asked), studies, request.workers, ticker.count if ticker.shown else None)
+        where = workplace(request.workers, request.cluster)
+        return compare(options(request.scenario, asked), studies, where, ticker.count if ticker.shown else None)
 
 
 def _ending(found: "Comparison") -> int:

@@ -10,6 +10,7 @@ import typer
 from equipsel.commands.endings import BY_CTRL_C, Ending, plain_endings
 from equipsel.commands.progress import Ticker
 from equipsel.commands.speech import complain, say, say_json, warn
+from equipsel.commands.workplace import workplace
 from equipsel.console import terminal_width
 from equipsel.files import check_writable, write_whole
 
@@ -25,6 +26,7 @@ class Request:
     written: "Written"
     out: Path | None
     workers: int
+    cluster: str | None
     as_json: bool
 
 
@@ -58,7 +60,8 @@ def _studied(request: Request) -> "Study":
     what = asked(request.written)
     warn(what.stages.notes)
     with Ticker(sys.stderr) as ticker:
-        return study(what, request.workers, ticker.count if ticker.shown else None)
+        where = workplace(request.workers, request.cluster)
+        return study(what, where, ticker.count if ticker.shown else None)
 
 
 def _ending(found: "Study") -> int:

@@ -2,8 +2,6 @@
 
 import json
 import sys
-from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
 from decimal import Decimal
 from pathlib import Path
 
@@ -13,6 +11,7 @@ from equipsel.commands.endings import Ending as Exit
 from equipsel.commands.endings import plain_endings
 from equipsel.commands.progress import Ticker
 from equipsel.commands.speech import complain, say, say_json
+from equipsel.commands.workplace import workplace
 from equipsel.console import terminal_width
 from equipsel.files import write_whole
 from equipsel.many.find import find_sites
@@ -20,7 +19,6 @@ from equipsel.many.outcome import Ending, Outcome
 from equipsel.many.run import Asked, Sites
 from equipsel.many.tables import order_files
 from equipsel.many.text import sites_text
-from equipsel.sweep import Workers, workers
 
 __all__ = ["Asked", "run"]
 
@@ -52,26 +50,10 @@ def run(folder: Path, asked: Asked, number: int, address: str | None, *, as_json
 def _solve(sites: Sites, number: int, address: str | None) -> None:
     """Ctrl-C leaves what is done so far."""
     try:
-        with _executor(number, address) as executor:
+        with workplace(number, address) as executor:
             sites.run(executor)
     except KeyboardInterrupt:
         return
-
-
-@contextmanager
-def _executor(number: int, address: str | None) -> Iterator[Workers | None]:
-    with ExitStack() as stack:
-        if address is None:
-            yield stack.enter_context(workers(number, apart=True))
-            return
-        from equipsel.cluster import ClusterError, cluster  # noqa: PLC0415 - only who has a cluster waits for it
-
-        try:
-            executor = stack.enter_context(cluster(address))
-        except ClusterError as error:
-            complain([error])
-            raise typer.Exit(Exit.WRONG_INPUT) from None
-        yield executor
 
 
 def _progress(sites: Sites, number: int) -> str:

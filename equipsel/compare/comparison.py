@@ -14,7 +14,7 @@ from equipsel.compare.options import AS_IT_IS, TOGETHER, Option
 from equipsel.compare.trade_off import Curve, CurveTask, curve
 from equipsel.kit import Kit
 from equipsel.solve import AuditFailed
-from equipsel.sweep import sweep, workers
+from equipsel.sweep import Workplace, sweep
 
 
 @dataclass(frozen=True)
@@ -121,11 +121,11 @@ class OptionTask:
     question: Question
 
 
-def compare(options: Sequence[Option], studies: Studies, number: int, tell: Callable[[int, int], None] | None = None) -> Comparison:
-    """Work out every option and study on so many processes; `tell` is told how many pieces are done, and of how many."""
+def compare(options: Sequence[Option], studies: Studies, where: Workplace, tell: Callable[[int, int], None] | None = None) -> Comparison:
+    """Work out every option and study on an executor (None: here); `tell` is told how many pieces are done, and of how many."""
     found, tasks = Comparison(options), _tasks(options, studies)
     try:
-        with workers(number, apart=True) as executor:
+        with where as executor:
             for done, (position, result) in enumerate(sweep(_worked_out, tasks, executor), 1):
                 _keep(found, tasks[position], position, result)
                 if tell:

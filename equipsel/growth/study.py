@@ -12,7 +12,7 @@ from equipsel.growth.stages import Stage, Stages
 from equipsel.kit import Kit
 from equipsel.site import Site
 from equipsel.solve import AuditFailed, Limits, cheapest_kit
-from equipsel.sweep import Workers, sweep, workers
+from equipsel.sweep import Workers, Workplace, sweep
 
 
 @dataclass(frozen=True)
@@ -90,12 +90,12 @@ class PlanTask:
 Tell = Callable[[int, int], None]
 
 
-def study(asked: Asked, number: int, tell: Tell | None = None) -> Study:
-    """Work out everything on so many processes; `tell` is told how many pieces are done, and of how many known by then."""
+def study(asked: Asked, where: Workplace, tell: Tell | None = None) -> Study:
+    """Work out everything on an executor (None: here); `tell` is told how many pieces are done, and of how many known by then."""
     found = Study(asked)
     done = 0
     try:
-        with workers(number, apart=True) as executor:
+        with where as executor:
             for phase in (_first, _second, _third):
                 tasks = phase(found)
                 done = _worked_through(found, tasks, executor, done, tell)

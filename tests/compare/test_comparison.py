@@ -12,6 +12,7 @@ from equipsel.compare.files import FILE_NAMES, comparison_files, comparison_json
 from equipsel.compare.near import NearTask, near
 from equipsel.compare.options import Asked, options
 from equipsel.compare.text import comparison_text
+from equipsel.sweep import workers
 
 ROOT = Path(__file__).parents[2]
 WORKSHOP = ROOT / "scenarios" / "workshop"
@@ -78,7 +79,7 @@ def test_an_option_without_a_kit_says_why() -> None:
 
 def test_processes_give_the_same_and_studies_come_along() -> None:
     asked = Asked(settings=("rules.spare_watts_pct=40",))
-    found = compare(options(WORKSHOP, asked), Studies(near=3, within_pct=Decimal(2)), 2)
+    found = compare(options(WORKSHOP, asked), Studies(near=3, within_pct=Decimal(2)), workers(2, apart=True))
     assert found.figures() == worked_out(asked, Studies()).figures()
     assert found.near
     question = next(task for task in _tasks(found.options, Studies(near=3)) if isinstance(task, NearTask)).question

@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+from contextlib import nullcontext
 from pathlib import Path
 from typing import Any
 
@@ -92,7 +93,7 @@ def test_ctrl_c_gives_what_is_done(monkeypatch: pytest.MonkeyPatch) -> None:
             yield position, growth_study._worked_out(task)
 
     monkeypatch.setattr(growth_study, "sweep", stopped_after_two)
-    found = study(asked(Written(DEPOT, None)), 1)
+    found = study(asked(Written(DEPOT, None)), nullcontext())
     assert found.interrupted
     assert sorted(found.kits) == [0, 1]
     text = study_text(found, "Depot", 100)
