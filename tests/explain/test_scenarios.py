@@ -12,7 +12,7 @@ from equipsel.kit import Kit, Line, LineReason
 from equipsel.program.restriction import Restriction
 from equipsel.site import Site
 from equipsel.solve import Limits, cheapest_kit
-from equipsel.variants import with_tables
+from equipsel.variants import with_tables, with_values
 
 LONG = 1800.0
 
@@ -20,6 +20,9 @@ LONG = 1800.0
 def without(site: Site, line: LineReason) -> Kit:
     """The cheapest kit without a line: by the tables where they can say so, else by a restriction."""
     limits, place = Limits(time_limit_s=LONG, reasons_s=0), line.place or ""
+    if line.kind == "place":
+        sealed = tuple(with_values(row, ip=(6, 9)) if row.place == place else row for row in site.scenario.place.values())
+        return cheapest_kit(with_tables(site, places=sealed).scenario, site.catalog, limits)
     if line.kind in {"switch", "supply", "injector"} and not site.owned()[place, line.model]:
         changed = barred(site, place, line.model)
         return cheapest_kit(changed.scenario, changed.catalog, limits)
