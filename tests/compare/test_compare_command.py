@@ -14,7 +14,7 @@ import pytest
 from stocks import write_stocks
 from typer.testing import CliRunner
 
-import equipsel.compare.comparison
+import equipsel.commands.compare
 from equipsel.cli import app
 from equipsel.compare.files import FILE_NAMES
 from equipsel.kit import Kit, Status
@@ -34,7 +34,7 @@ def stocks(tmp_path: Path) -> Path:
 def here(monkeypatch: pytest.MonkeyPatch) -> None:
     """Do the work in this process, since it takes a second to start another, and print for a terminal of a known width."""
     monkeypatch.setenv("COLUMNS", "100")
-    monkeypatch.setattr(equipsel.compare.comparison, "workers", lambda *_, **__: nullcontext())
+    monkeypatch.setattr(equipsel.commands.compare, "workplace", lambda *_: nullcontext())
 
 
 def both(folder: Path, *words: str) -> list[str]:
