@@ -31,7 +31,7 @@ def program_cost(scenario, catalog):
 def agrees(answer, cost):
     """The same cost where the model proves its own; else within what it has proven."""
     if answer.proven or cost is None:
-        return answer.cost == cost and answer.proven
+        return answer.cost == cost  # a kit it finds where there is none is a disagreement, proven cheapest or not
     return (answer.bound or 0) <= cost <= (cost if answer.cost is None else answer.cost)
 
 
