@@ -132,8 +132,8 @@ CELLS += [
     ),
     (
         "devices.csv",
-        DEVICES.replace("class", "count") + "cam,5,100001,hall,30\n",
-        "devices.csv row 2, count: the counts add up to 100,001 devices, 100,001 of them here; at most 100,000 are planned in one go; check the count, or plan the site in parts",
+        DEVICES.replace("class", "count") + "cam,5,20001,hall,30\n",
+        "devices.csv row 2, count: the counts add up to 20,001 devices, 20,001 of them here; at most 20,000 are planned in one go; check the count, or plan the site in parts",
     ),
 ]
 
@@ -347,8 +347,8 @@ TOGETHER = [
     ),
     (
         "growth.csv",
-        "stage,device,add\nnext,cam,90000\nlast,clock,20000\n",
-        "growth.csv row 3, add: with 20000 more there are 110,004 devices; at most 100,000 are planned in one go; check the count",
+        "stage,device,add\nnext,cam,9000\nlast,clock,12000\n",
+        "growth.csv row 3, add: with 12000 more there are 21,004 devices; at most 20,000 are planned in one go; check the count",
     ),
     (
         "growth.csv",
