@@ -75,6 +75,10 @@ class Build:
         """How many of its ports give power."""
         return sum(group.count for group in self.ports if group.powered)
 
+    def most_mw(self, ports: Ports) -> int:
+        """The most mW that a group of its ports may reserve at once: the group's own limit, and the unit's."""
+        return self.limit_mw if ports.limit_mw is None else min(self.limit_mw, ports.limit_mw)
+
 
 def mains_builds(place: Place, site: Site) -> list[Build]:
     """Every switch with its supplies and every injector that may stand in a place with mains, in table order."""

@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, fields
 from decimal import Decimal
-from functools import cached_property
 
 from equipsel.catalog import Extender, Switch
 from equipsel.circuit import Line, Span, at_temperature, loop_ohm, solve_line
@@ -80,11 +79,6 @@ class FedBuild(Build):
     def drawn_mw(self, drawn_below_mw: int) -> int:
         """What it draws from the port above, mW, when its own ports draw drawn_below_mw."""
         return milliwatts_up(self.line_at(drawn_below_mw).head_w)
-
-    @cached_property
-    def least_upstream_mw(self) -> int:
-        """What the port above reserves at the least, mW."""
-        return self.upstream_mw(0)
 
 
 def input_w(switch: Switch, handed_mw: int) -> float:

@@ -9,7 +9,6 @@ from decimal import Decimal
 from equipsel.feeds.builds import Build
 from equipsel.program.model import Bin, Lead, Model, Plug, Way
 from equipsel.program.rows import Terms
-from equipsel.program.unit_rules import least_mw
 
 FINEST = 8
 """Loads are rounded to at most this many steps of a budget; finer ones say little more (measured)."""
@@ -69,7 +68,7 @@ def define_rounded_loads(model: Model) -> None:
     once, found exactly). What does not fit beside another in any unit counts as it should (after dual feasible functions).
     """
     for place, bins in model.at.items():
-        plugs = [plug for item in bins for plug in model.of(item) if not isinstance(plug.payload, Lead) and least_mw(plug)]
+        plugs = [plug for item in bins for plug in model.of(item) if not isinstance(plug.payload, Lead) and model.least_mw(plug)]
         counts = _counts_by_load(model, plugs)
         budgets = sorted({item.build.limit_mw for item in bins if item.build.limit_mw}, reverse=True)[:LARGEST_BUDGETS]
         steps = {_rounded(counts, budget, k): (budget, k) for budget in budgets for k in range(1, FINEST + 1)}
@@ -84,7 +83,7 @@ def _rounded(counts: dict[int, int], budget: int, k: int) -> tuple[tuple[int, in
 
 def _cover_rounded(model: Model, name: str, bins: list[Bin], plugs: list[Plug], counts: dict[int, int], steps: dict[int, int]) -> None:
     holds: Terms = [(most, item.count) for item in bins if (most := most_steps(item.build, counts, steps))]
-    asked: Terms = [(-steps[load], plug.count) for plug in plugs if steps[load := least_mw(plug)]]
+    asked: Terms = [(-steps[load], plug.count) for plug in plugs if steps[load := model.least_mw(plug)]]
     model.rows.at_least(name, [*holds, *asked])
 
 
@@ -93,7 +92,7 @@ def _counts_by_load(model: Model, plugs: list[Plug]) -> dict[int, int]:
     groups: dict[int, set[int]] = {}
     feeds: dict[int, dict[int, int]] = {}
     for plug in plugs:
-        load = least_mw(plug)
+        load = model.least_mw(plug)
         groups.setdefault(load, set())
         if isinstance(plug.payload, Way):
             groups[load].add(plug.payload.group)

@@ -61,7 +61,7 @@ def _pass_traffic(model: Model, fed: Bin, above: list[Plug]) -> None:
 
 def _pass_load(model: Model, fed: Bin, build: FedBuild, above: list[Plug]) -> None:
     """mW reserved above >= the convex draw of the line, by its tangents at the points the search has visited."""
-    least, most = build.least_upstream_mw, build.upstream_mw(build.limit_mw)
+    least, most = model.least_upstream_mw(fed), build.upstream_mw(build.limit_mw)
     for plug in above:
         model.rows.at_least(f"{fed.name}-least-{plug.bin.position}", [*plug.load, (-least, plug.count)])
         model.rows.at_most(f"{fed.name}-most-{plug.bin.position}", [*plug.load, (-most, plug.count)])

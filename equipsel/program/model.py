@@ -136,7 +136,7 @@ class Model:
         self.in_bin: dict[int, list[Plug]] = defaultdict(list)
         for plug in self.plugs:
             self.in_bin[plug.bin.position].append(plug)
-
+        self._least_upstream: dict[int, int] = {}
         self._batteries()
 
     def of(self, item: Bin) -> list[Plug]:
@@ -176,7 +176,8 @@ class Model:
                 for item in self.at.get(ways.route.place, ()):
                     for ports in item.build.ports:
                         for solved in ways.feeds.get(ports.head, ()):
-                            if not item.build.is_injector or solved.number is not None:
+                            fits = solved.reserved_mw <= item.build.most_mw(ports)
+                            if fits and (not item.build.is_injector or solved.number is not None):
                                 self._plug_device(index, route_index, item, ports, solved)
 
     def _plug_device(self, index: int, route_index: int, item: Bin, ports: Ports, solved: Feed) -> None:
@@ -240,6 +241,20 @@ class Model:
                 lead = self.lead(plug)
                 found[lead] = self.demand[lead.place]
         return found
+
+    def least_mw(self, plug: Plug) -> int:
+        """The least that one of a plug reserves, mW."""
+        if isinstance(plug.payload, Bin):
+            return self.least_upstream_mw(plug.payload)
+        return int(plug.load[0][0]) if plug.load else 0
+
+    def least_upstream_mw(self, fed: Bin) -> int:
+        """What the port above a fed switch reserves at the least, mW: it is there for a device at least, or to have ports to spare."""
+        if fed.position not in self._least_upstream:
+            carried = (self.least_mw(plug) for plug in self.of(fed) if not isinstance(plug.payload, Bin) or self.of(plug.payload))
+            handed = 0 if self.site.rules.spare_ports_pct else min(carried, default=0)
+            self._least_upstream[fed.position] = fed.fed_build.upstream_mw(min(handed, fed.build.limit_mw))
+        return self._least_upstream[fed.position]
 
     def most_plugs(self, item: Bin, plugs: list[Plug]) -> int:
         """The most that plugs can put into a unit: each device once (by its own port or its data lead), each fed switch once."""

@@ -67,7 +67,7 @@ def budget_binds(model: Model, item: Bin) -> bool:
     """Whether a budget can bind at all: not where every port may have its heaviest load at once."""
     heaviest: dict[str, int] = {}
     for plug in model.of(item):
-        load = plug.payload.fed_build.fed[0].reserved_mw if isinstance(plug.payload, Bin) else least_mw(plug)
+        load = plug.payload.fed_build.fed[0].reserved_mw if isinstance(plug.payload, Bin) else model.least_mw(plug)
         heaviest[plug.ports.group] = max(load, heaviest.get(plug.ports.group, 0))
     return sum(ports.count * heaviest.get(ports.group, 0) for ports in item.build.ports) > item.build.limit_mw
 
@@ -83,7 +83,7 @@ def define_large_loads(model: Model) -> None:
 
 
 def _large_loads(model: Model, item: Bin, limit_mw: int, plugs: list[Plug], name: str) -> None:
-    sized = [(size, plug) for plug in plugs if (size := least_mw(plug)) > 0]
+    sized = [(size, plug) for plug in plugs if (size := model.least_mw(plug)) > 0]
     smallest: dict[int, int] = {}
     for size, _ in sized:
         together = limit_mw // size
@@ -96,13 +96,6 @@ def _large_loads(model: Model, item: Bin, limit_mw: int, plugs: list[Plug], name
 
 def _ports_of(groups: Iterable[Ports]) -> int:
     return sum(ports.count for ports in dict.fromkeys(groups))
-
-
-def least_mw(plug: Plug) -> int:
-    """The least that one of a plug reserves, mW."""
-    if isinstance(plug.payload, Bin):
-        return plug.payload.fed_build.least_upstream_mw
-    return int(plug.load[0][0]) if plug.load else 0
 
 
 def define_uplink(model: Model) -> None:

@@ -4,6 +4,7 @@ import csv
 import json
 import re
 import sys
+from collections.abc import Iterator
 from dataclasses import asdict, fields
 from pathlib import Path
 from typing import Annotated, Any
@@ -122,23 +123,27 @@ def chain(
 ) -> None:
     """One order over many sites: on one and two processes, on a Dask cluster of two, with a worker killed, and interrupted and resumed."""
     where = write_chain(folder, sites, devices, broken)
-    runs = {kind: _chained(kind, where, folder / kind) for kind in kinds.split(",")}
-    first, orders = next(iter(runs.values())), {ran.order for ran in runs.values()}
+    runs = {name: ran for kind in kinds.split(",") for name, ran in _chained(kind, where, folder / kind)}
+    first, orders = next(iter(runs.values())), {ran.order for name, ran in runs.items() if name != "interrupted"}
     for kind, ran in runs.items():
         memory = " ".join(f"{mib:.0f}" for mib in ran.mib)
         typer.echo(
-            f"{kind:8} {ran.seconds:8} s, {ran.sites_per_s / first.sites_per_s:.2f} x, exit {ran.exit_code}; MiB by tenths: {memory}"
+            f"{kind:11} {ran.seconds:7} s, {ran.done} sites, {ran.sites_per_s / first.sites_per_s:.2f} x, exit {ran.exit_code}; "
+            f"MiB by tenths: {memory}"
         )
     typer.echo("the same order in all" if len(orders) == 1 and b"" not in orders else "the orders DIFFER")
 
 
-def _chained(kind: str, where: Path, out: Path) -> Ran:
+def _chained(kind: str, where: Path, out: Path) -> Iterator[tuple[str, Ran]]:
+    """The runs of a kind, each with its name."""
     if kind == "cluster":
         with cluster_of(2) as address:
-            return run_chain(where, out, "--cluster", address)
+            yield kind, run_chain(where, out, "--cluster", address)
+        return
     if kind == "resumed":
-        run_chain(where, out, "--workers", "2", half_way=press_ctrl_c)
-    return run_chain(where, out, "--workers", "1" if kind == "one" else "2", half_way=kill_a_worker if kind == "killed" else None)
+        yield "interrupted", run_chain(where, out, "--workers", "2", half_way=press_ctrl_c)
+    half_way = kill_a_worker if kind == "killed" else None
+    yield kind, run_chain(where, out, "--workers", "1" if kind == "one" else "2", half_way=half_way)
 
 
 @app.command(hidden=True)

@@ -63,6 +63,7 @@ def run_chain(sites: Path, out: Path, *options: str, half_way: Disturb | None = 
     number, before, begin = len(list(sites.iterdir())), _done(out), time.monotonic()
     words = [sys.executable, "-m", "equipsel.cli", "kit", str(sites), "--all", "--out", str(out), *options]
     samples: dict[int, float] = {}
+    signal.signal(signal.SIGINT, signal.default_int_handler)  # a job in the background is started deaf to it, and so would its own be
     with subprocess.Popen(words, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as process:
         while process.poll() is None:
             done = _done(out)

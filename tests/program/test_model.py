@@ -5,7 +5,7 @@ import pytest
 from sketch import Row, catalog, device, fed, ports, problem, run, scenario, site, switch
 
 from equipsel.feeds.fed import FedBuild
-from equipsel.program.model import Bin, Lead, Model, Problem, Refinement, Way
+from equipsel.program.model import Bin, Lead, Model, Plug, Problem, Refinement, Way
 
 SWITCH = switch("s", 50, 60, ports(4, 15.4))
 INJECTOR: Row = {"model": "inj", "price": 20, "ports": 2, "port_w": 30}
@@ -110,3 +110,38 @@ def test_batteries_only_where_something_is_held_and_there_are_mains() -> None:
     ):
         made = Model(problem(site(scenario(row, rules=rules), bought)), Refinement())
         assert list(made.batteries) == held
+
+
+def feeding(made: Model, place: str) -> Plug:
+    """What feeds the switch of a place in its highest class."""
+    return [plug for plug in made.plugs if isinstance(plug.payload, Bin) and plug.payload.build.place == place][-1]
+
+
+@pytest.mark.parametrize(("spare", "handed"), [(0, 5_000), (10, 0)])
+def test_a_fed_switch_draws_at_the_least_what_its_lightest_device_asks_for(spare: int, handed: int) -> None:
+    # one without devices would only be there to have ports to spare
+    pole = fed("pole", 30, 6, ports(2, 15.4), own_w=2)
+    rules = {"budget_basis": "stated", "spare_ports_pct": spare}
+    cameras = device("light", 5, "mast", run_m=0), device("heavy", 9, "mast", run_m=0)
+    strong = switch("strong", 50, 120, ports(2, 60))
+    made = model(*cameras, switches=(strong, pole), places=MAST, runs=[run("mast", "hall", 90)], rules=rules)
+    above = feeding(made, "mast")
+    assert made.least_mw(above) == above.payload.fed_build.upstream_mw(handed) > handed
+
+
+def test_a_cascade_draws_at_the_least_what_the_switch_it_feeds_draws() -> None:
+    pole = fed("pole", 30, 6, ports(2, 60), own_w=2)
+    places, runs = [*MAST, {"place": "top", "mains": False}], [run("mast", "hall", 10), run("top", "mast", 10)]
+    rules = {"budget_basis": "stated", "max_cascade": 2}
+    strong = switch("strong", 50, 120, ports(2, 90))
+    made = model(device("cam", 12, "top", run_m=0), switches=(strong, pole), places=places, runs=runs, rules=rules)
+    inner = feeding(made, "mast")
+    outer = [plug.payload.fed_build for plug in made.of(inner.payload)]
+    least = min(build.upstream_mw(12_000) for build in outer if build.limit_mw >= 12_000)
+    assert made.least_mw(inner) == inner.payload.fed_build.upstream_mw(least)
+
+
+def test_no_port_takes_what_its_unit_cannot_hand_out() -> None:
+    weak, grouped = switch("weak", 9, 10, ports(2, 30)), switch("grouped", 9, 60, ports(2, 30, group_w=12))
+    made = model(device("light", 5), device("heavy", 14), switches=(weak, grouped), rules={"budget_basis": "stated"})
+    assert {plug.payload.group for plug in made.plugs if isinstance(plug.payload, Way)} == {0}

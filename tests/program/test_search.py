@@ -3,7 +3,7 @@
 from typing import Any
 
 import pytest
-from sketch import Row, catalog, device, models, ports, problem, run, scenario, site, solved, supplied, switch
+from sketch import Row, catalog, device, fed, models, ports, problem, run, scenario, site, solved, supplied, switch
 
 from equipsel.program import search
 from equipsel.program.adapter import Answer, Stop
@@ -193,6 +193,21 @@ def test_a_switch_is_fed_where_that_is_cheapest() -> None:
         device("cam", 5, "mast"), switches=[switch("s", 50, 60, ports(2, 30)), pole], places=places, runs=[run("mast", "hall", 50)]
     )
     assert found.cost_cents == 8000
+
+
+def test_fed_switches_too_heavy_for_two_on_one_unit_are_seen_to_be_without_numbering_units() -> None:
+    # each pole carries one camera and draws over 8 W by stated draw, 4 W when it stands idle: of 15 W only one fits
+    pole = fed("pole", 10, 3, ports(1, 15.4), own_w=4)
+    places = [{"place": "hall"}, {"place": "mast", "mains": False}]
+    found = searched(
+        device("cam", 4, "mast", run_m=0, count=5),
+        switches=[switch("s", 50, 15, ports(4, 30)), pole],
+        rules=STATED,
+        places=places,
+        runs=[run("mast", "hall", 50, existing=5)],
+    )
+    assert (found.stop, found.cost_cents) == (Stop.PROVEN, 5 * 6_000)
+    assert not found.learnt.split
 
 
 def test_fractions_of_a_cent_of_unlike_size_are_rounded_as_the_bill_rounds_them() -> None:
