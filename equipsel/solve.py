@@ -27,7 +27,7 @@ from equipsel.program.restriction import FREE, Restriction
 from equipsel.program.search import build_model
 from equipsel.program.stages import Aim, Stages
 from equipsel.program.whole import Result, Standing, Terms, Whole
-from equipsel.quantities import cents, money
+from equipsel.quantities import money
 from equipsel.scenario import Scenario
 from equipsel.site import Site
 
@@ -106,7 +106,7 @@ def cheapest_kit(
     gap = float(site.rules.mip_gap if limits.gap is None else limits.gap)
     seconds = float(site.rules.time_limit_s) if limits.time_limit_s is None else limits.time_limit_s
     left_s = seconds - (time.monotonic() - started)
-    found = Whole(problem, Terms(gap, left_s, bill_cents, limits.workers, _reporter(limits, started, seconds), limits.ties)).run()
+    found = Whole(problem, Terms(gap, left_s, limits.workers, _reporter(limits, started, seconds), limits.ties)).run()
     if found.stop is Stop.INFEASIBLE:
         return _none(site, Status.INFEASIBLE, _reasons(asked, found.hopeless, limits), started)
     if found.layout is None:
@@ -168,11 +168,6 @@ def _reporter(limits: Limits, started: float, limit_s: float) -> Callable[[Stand
         tell(Progress(cost, bound, gone, max(limit_s - gone, 0.0), at.done, at.parts))
 
     return report
-
-
-def bill_cents(problem: Problem, layout: Layout, batteries: dict[tuple[str, str], int]) -> int:
-    """The bill of some units of a problem and of their batteries, in cents."""
-    return sum(cents(Fraction(str(line.cost))) for line in _lines(Assembly(layout, problem), problem, batteries))
 
 
 def _lines(assembly: Assembly, problem: Problem, batteries: dict[tuple[str, str], int]) -> tuple[Line, ...]:

@@ -1,28 +1,43 @@
-"""The search of a part of a site: one program where that is quick, else windows for the kit and prices for the bound, then one program."""
+"""The search of a part of a site: one program where that is quick; else blocks, priced for the bound and put together for the kit."""
 
 import time
 from collections.abc import Callable
+from math import ceil, inf
 
-from equipsel.program.adapter import Stop
-from equipsel.program.model import Problem
+import pulp
+
+from equipsel.program.adapter import Stop, relaxed
+from equipsel.program.answer import joined
+from equipsel.program.blocks import Blocks, blocks
+from equipsel.program.columns import Columns
+from equipsel.program.joint import settle
+from equipsel.program.model import Problem, Refinement
 from equipsel.program.parts import bound_by_the_bill, places_of
-from equipsel.program.prices import Prices
-from equipsel.program.search import Found, Progress, Search, Ties
-from equipsel.program.windows import Blocks, Price, Windows, blocks, shared
+from equipsel.program.prices import Pricing
+from equipsel.program.search import Found, Progress, Search, Ties, build_model
+from equipsel.program.windows import Standing
+from equipsel.sweep import Workers
 
 FEWEST_BLOCKS, FEWEST_CHOICES = 4, 1000
 """Blocks, and pairs of a group and a build that may serve it, from which on one program alone is too slow (measured)."""
 
-KIT_SHARE, BOUND_SHARE = 0.5, 0.45
-"""Of the time allowed, at most so much for windows, then for prices; what is left is for one program (our own limits)."""
+PRICING_SHARE, WINDOWS_SHARE = 0.5, 0.75
+"""By which share of the time allowed pricing ends, and by which windows do; what is left is for one program (our own limits)."""
+
+CHOOSE_EVERY, CHOOSE_S = 4, 2.0
+"""After so many rounds of pricing a kit is put together from columns, by a search of so many seconds (our own limits)."""
+
+TOLERANCE_CENTS = 0.01
+"""A linear relaxation is solved to a tolerance; its value counts this much lower (our own limit)."""
 
 
-def search(problem: Problem, gap: float, seconds: float, ties: Ties, price: Price, progress: Progress | None = None) -> Found:
-    """The cheapest layout of a problem, by whichever way suits its size."""
-    found = blocks(problem)
-    if not _worth_it(problem, found):
-        return Search(problem, gap, seconds, progress, ties).run()
-    return Coupled(problem, found, gap, seconds, price, progress).run()
+def search(
+    problem: Problem, gap: float, seconds: float, ties: Ties, progress: Progress | None = None, executor: Workers | None = None
+) -> Found:
+    """The cheapest layout of a problem, by whichever way suits its size; blocks are worked on by an executor where there is one."""
+    deadline, found = time.monotonic() + seconds, blocks(problem)
+    answer = Coupled(found, gap, deadline, progress, executor).run() if _worth_it(problem, found) else None
+    return Search(problem, gap, deadline - time.monotonic(), progress, ties).run() if answer is None else answer
 
 
 def _worth_it(problem: Problem, found: Blocks) -> bool:
@@ -31,75 +46,107 @@ def _worth_it(problem: Problem, found: Blocks) -> bool:
     for build in problem.builds:
         standing[build.place] = standing.get(build.place, 0) + 1
     choices = sum(standing.get(name, 0) for group in problem.groups for name in places_of(group))
-    large = len(found.places) >= FEWEST_BLOCKS and choices >= FEWEST_CHOICES
-    local = 2 * max((len(near) for near in found.near), default=0) <= len(found.places)
-    return large and local and any(shared(group) for group in problem.groups) and next(bound_by_the_bill(problem), None) is None
+    large = len(found.all) >= FEWEST_BLOCKS and choices >= FEWEST_CHOICES
+    local = 2 * max((len(near) for near in found.near), default=0) <= len(found.all)
+    return large and local and bool(found.counts) and next(bound_by_the_bill(problem), None) is None
 
 
 class Coupled:
     """One search of blocks that devices with a choice tie together."""
 
-    def __init__(self, problem: Problem, found: Blocks, gap: float, seconds: float, price: Price, progress: Progress | None) -> None:
-        """Start the clock."""
-        started = time.monotonic()
-        self.problem, self.gap, self.price, self.progress = problem, gap, price, progress
-        self.deadline = started + seconds
-        self.windows = Windows(problem, found, price, started + KIT_SHARE * seconds)
-        self.prices = Prices(problem, found, started + (KIT_SHARE + BOUND_SHARE) * seconds)
-        self.best: int | None = None
+    def __init__(self, found: Blocks, gap: float, deadline: float, progress: Progress | None, executor: Workers | None) -> None:
+        """Know the blocks; there is no kit and no bound yet."""
+        self.blocks, self.gap, self.deadline, self.progress = found, gap, deadline, progress
+        self.started = time.monotonic()
+        columns = Columns(found.counts)
+        self.pricing = Pricing(found, columns, executor, self._at(PRICING_SHARE))
+        self.kit = Standing(found, columns, executor, self.pricing.cuts, self.pricing.slack)
+        self.fixed_cents = 0
 
-    def run(self) -> Found:
-        """The cheapest layout found, and the best bound."""
+    def run(self) -> Found | None:
+        """The cheapest layout found, and the best bound; None where no block by itself gives a kit to begin with."""
         stop = Stop.LIMIT
         try:
-            self.prices.begin()
-            if not self.windows.first():
-                return Search(self.problem, self.gap, self._left_s(), self.progress, Ties.UNITS).run()
+            self.begin()
+            if not self.kit.choose(self.homes(), self.deadline):
+                return None
             self._tell()
-            self.windows.improve(self._tell)
-            self.prices.raise_bound(self._cost())
-            self._tell()
-            if not self._proven() and self._left_s() > 0:
-                return self._together()
+            self._price()
+            self.kit.improve(self._at(WINDOWS_SHARE), self._tell)
+            self._together()
         except KeyboardInterrupt:
             stop = Stop.INTERRUPTED
+            if self.kit.executor is not None:
+                self.kit.executor.stop()
         return self._found(Stop.PROVEN if self._proven() else stop)
 
-    def _together(self) -> Found:
+    def _at(self, share: float) -> float:
+        return self.started + share * (self.deadline - self.started)
+
+    def begin(self) -> None:
+        """Take the value of the linear relaxation as the first bound, and its duals as the first prices."""
+        model, money = build_model(self.blocks.problem, Refinement())
+        model.rows.problem.setObjective(pulp.lpSum(factor * variable for factor, variable in money.terms))
+        least, duals = relaxed(model.rows.problem, self._at(PRICING_SHARE) - time.monotonic())
+        if least > -inf:
+            self.pricing.bound = ceil(least - TOLERANCE_CENTS)
+        self.fixed_cents = money.fixed_cents
+        self.pricing.prices = {at: round(duals.get(f"group{at}_served", 0.0)) for at in self.blocks.counts}
+
+    def homes(self) -> dict[int, dict[int, int]]:
+        """Every shared group served by the block its first run leads to."""
+        served: dict[int, dict[int, int]] = {at: {} for at in range(len(self.blocks.all))}
+        for group, number in self.blocks.counts.items():
+            first = places_of(self.blocks.problem.groups[group])[0]
+            home = next(at for at, block in enumerate(self.blocks.all) if first in block.part.problem.site.scenario.place)
+            served[home][group] = number
+        return served
+
+    def _price(self) -> None:
+        """Rounds of pricing, with a kit put together from columns now and then and at the end."""
+        for number, _ in enumerate(self.pricing.rounds(self.kit.learnt), 1):
+            if number % CHOOSE_EVERY == 0:
+                self._choose()
+            self._tell()
+            if self._proven():
+                return
+        self._choose()
+
+    def _choose(self) -> None:
+        chosen = self.kit.columns.chosen(min(CHOOSE_S, self._at(WINDOWS_SHARE) - time.monotonic()))
+        if chosen:
+            self.kit.choose(chosen, self._at(WINDOWS_SHARE))
+
+    def _together(self) -> None:
         """One program for what is cheaper than the kit known, in the time that is left."""
-        found = Search(self.problem, self.gap, self._left_s(), self._reporter(), Ties.UNITS, beat=self._cost()).run()
-        bounds = [bound for bound in (found.bound_cents, self.prices.bound) if bound is not None]
-        if found.layout is not None:
-            bound = max(bounds, default=None)
-            return Found(found.stop, found.layout, found.batteries, found.cost_cents, bound)
-        self.prices.bound = self._cost() if found.stop is Stop.PROVEN else min(max(bounds, default=0), self._cost())
-        return self._found(Stop.PROVEN if self._proven() else found.stop)
-
-    def _left_s(self) -> float:
-        return self.deadline - time.monotonic()
-
-    def _cost(self) -> int:
-        return self.price(*self.windows.layout())
+        if self._proven() or self.deadline <= time.monotonic():
+            return
+        everything = list(range(len(self.blocks.all)))
+        found = settle(self.kit.task(everything, self.blocks.counts, self.gap, self.deadline, self.kit.cost()), self._reporter())
+        if found.settled:
+            self.kit.kept = dict(found.settled)
+        bounds = [self.pricing.bound, found.bound]
+        self.pricing.bound = min(max(bound for bound in bounds if bound is not None), self.kit.cost())
 
     def _proven(self) -> bool:
-        bound = self.prices.bound
-        return bound is not None and self.best is not None and self.best - bound <= self.gap * self.best
+        bound = self.pricing.bound
+        return bool(self.kit.kept) and bound is not None and self.kit.cost() - bound <= self.gap * (self.kit.cost() + self.fixed_cents)
 
     def _found(self, stop: Stop) -> Found:
-        if self.best is None:
-            return Found(stop, bound_cents=self.prices.bound)
-        layout, batteries = self.windows.layout()
-        cost = self.price(layout, batteries)
-        bound = None if self.prices.bound is None else min(self.prices.bound, cost)
-        return Found(stop, layout, batteries, cost, bound)
+        bound = None if self.pricing.bound is None else self.pricing.bound + self.fixed_cents
+        if not self.kit.kept:
+            return Found(stop, bound_cents=bound)
+        layout, batteries = joined(self.blocks.problem, ((self.blocks.all[at].part, item.answer) for at, item in self.kit.kept.items()))
+        cost = self.kit.cost() + self.fixed_cents
+        return Found(stop, layout, batteries, cost, None if bound is None else min(bound, cost))
 
     def _tell(self) -> None:
-        self.best = self._cost()
         if self.progress:
-            self.progress(self.best, self.prices.bound)
+            bound = None if self.pricing.bound is None else self.pricing.bound + self.fixed_cents
+            self.progress(self.kit.cost() + self.fixed_cents if self.kit.kept else None, bound)
 
-    def _reporter(self) -> Callable[[int | None, int | None], None] | None:
-        tell, best, bound = self.progress, self._cost(), self.prices.bound
+    def _reporter(self) -> Callable[[float, float], None] | None:
+        tell, best, low, fixed = self.progress, self.kit.cost(), self.pricing.bound or 0, self.fixed_cents
         if tell is None:
             return None
-        return lambda cost, low: tell(best if cost is None else min(cost, best), max(low or 0, bound or 0) or None)
+        return lambda cost, bound: tell(round(min(cost, best)) + fixed, ceil(max(bound, low) - 1e-6) + fixed)

@@ -227,18 +227,9 @@ class Search:
                 bound = min(bound, self.best.value)
             self.bound = bound if self.bound is None else max(self.bound, bound)
 
-    def _chosen(self, model: Model, more: int) -> dict[int, int]:
-        """The builds a solved program chose: so many units of each, and so many more."""
-        chosen: dict[int, int] = {}
-        for item in model.bins:
-            if whole(item.count):
-                index = model.index[item.build]
-                chosen[index] = chosen.get(index, more) + whole(item.count)
-        return chosen
-
     def _mend(self, model: Model, known: Refinement, gap: float) -> bool:
         """Pack the units chosen, or one more of each, exactly: a kit that may already be the cheapest. Says whether it is better."""
-        return self._pack_chosen(self._chosen(model, 1), known, gap) is not None
+        return self._pack_chosen(chosen_units(model, 1), known, gap) is not None
 
     def _pack_chosen(self, chosen: dict[int, int], known: Refinement, gap: float) -> Stop | None:
         """The cheapest exact packing of up to so many units of each build: how its search stopped; None where it is no better."""
@@ -269,7 +260,7 @@ class Search:
     def _settle_among_chosen(self, objective: Objective, caps: list[tuple[Objective, int]]) -> int | None:
         """The best value of a tie among kits of the units chosen; None where time ran out."""
         assert self.best is not None, "ties are settled between kits"
-        return self._improve(objective, caps, replace(self.refinement, only=self._chosen(self.best.model, 0)))
+        return self._improve(objective, caps, replace(self.refinement, only=chosen_units(self.best.model, 0)))
 
     def _settle_among_all(self, objective: Objective, caps: list[tuple[Objective, int]], value: int) -> int:
         """The best value of a tie among all kits, where the program is small; else the value known."""
@@ -300,6 +291,16 @@ class Search:
         return lambda best, bound: report(
             None if best == inf else round(best) + fixed, None if bound == -inf else ceil(bound - 1e-6) + fixed
         )
+
+
+def chosen_units(model: Model, more: int) -> dict[int, int]:
+    """The builds a solved program chose: so many units of each, and so many more."""
+    chosen: dict[int, int] = {}
+    for item in model.bins:
+        if whole(item.count):
+            index = model.index[item.build]
+            chosen[index] = chosen.get(index, more) + whole(item.count)
+    return chosen
 
 
 def batteries_of(model: Model) -> dict[tuple[str, str], int]:

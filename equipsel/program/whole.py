@@ -2,9 +2,7 @@
 
 import time
 from collections.abc import Callable, Iterator
-from contextlib import suppress
 from dataclasses import dataclass, field
-from functools import partial
 
 from equipsel.program.adapter import Stop
 from equipsel.program.answer import Answer, answer_of, joined
@@ -13,9 +11,7 @@ from equipsel.program.layout import Layout
 from equipsel.program.model import Problem, Refinement
 from equipsel.program.parts import Part, alike, parts
 from equipsel.program.search import TIE_VARIABLES, Search, Ties
-from equipsel.sweep import sweep, workers
-
-BillOf = Callable[[Problem, Layout, dict[tuple[str, str], int]], int]
+from equipsel.sweep import Workers, sweep, workers
 
 WORTH_PROCESSES = 24
 """Parts from which on processes are started: below that, starting them costs more than they save (our own limit)."""
@@ -38,12 +34,11 @@ class Standing:
 class Terms:
     """When a search may stop and who does it: relative gap, seconds, processes; who is told how it goes.
 
-    bill: the bill of some units of a problem and their batteries, in cents. ties: whether it matters which of the cheapest kits it is.
+    ties: whether it matters which of the cheapest kits it is.
     """
 
     gap: float
     seconds: float
-    bill: BillOf
     workers: int = 1
     progress: Callable[[Standing], None] | None = None
     ties: bool = True
@@ -66,18 +61,16 @@ class Result:
 
 @dataclass(frozen=True, slots=True)
 class _Task:
-    """A part to search: its problem, the gap, the seconds it may take, how its bill is reckoned, its ties."""
+    """A part to search: its problem, the gap, the seconds it may take, its ties."""
 
     problem: Problem
     gap: float
     seconds: float
-    price: BillOf
     ties: Ties
 
 
-def _search(task: _Task) -> Answer:
-    price = partial(task.price, task.problem)
-    return answer_of(search(task.problem, task.gap, task.seconds, task.ties, price), task.problem)
+def _search(task: _Task, executor: Workers | None = None) -> Answer:
+    return answer_of(search(task.problem, task.gap, task.seconds, task.ties, executor=executor), task.problem)
 
 
 class Whole:
@@ -90,14 +83,20 @@ class Whole:
         self.parts = parts(problem)
         self.answers: dict[int, Answer] = {}
         self.twins = self._twins()
+        self.executor: Workers | None = None
 
     def run(self) -> Result:
         """The cheapest layout of the site."""
-        if len(self.parts) <= 1:
-            return self._alone()
-        with suppress(KeyboardInterrupt):
+        with workers(self.terms.workers) as self.executor:  # its processes start when they are first needed
+            return self._alone() if len(self.parts) <= 1 else self._apart()
+
+    def _apart(self) -> Result:
+        try:
             self._each(list(self.twins))
             self._each([first for first in self.twins if self._unproven(first)])
+        except KeyboardInterrupt:
+            if self.executor is not None:
+                self.executor.stop()
         hopeless = tuple(self.parts[at].problem for at, answer in self.answers.items() if answer.stop is Stop.INFEASIBLE)
         if hopeless:
             return Result(Stop.INFEASIBLE, hopeless=hopeless)
@@ -132,9 +131,8 @@ class Whole:
         return self.deadline - time.monotonic()
 
     def _alone(self) -> Result:
-        price = partial(self.terms.bill, self.problem)
         ties = Ties.ALL if self.terms.ties else Ties.NONE
-        found = search(self.problem, self.terms.gap, self._left_s(), ties, price, self._reporter())
+        found = search(self.problem, self.terms.gap, self._left_s(), ties, self._reporter(), self.executor)
         if found.stop is Stop.INFEASIBLE:
             return Result(found.stop, hopeless=(self.problem,))
         if found.layout is None or found.cost_cents is None:
@@ -147,22 +145,25 @@ class Whole:
         return answer is None or answer.stop is Stop.LIMIT
 
     def _each(self, wanted: list[int]) -> None:
-        """Search parts, each with its share of the time that is left when it begins."""
-        number = min(self.terms.workers, len(wanted)) if len(wanted) >= WORTH_PROCESSES else 1
-        with workers(number) as executor:
-            for at, answer in sweep(_search, self._tasks(wanted, number), executor):
-                self._keep(wanted[at], answer)
-                if answer.stop is Stop.INTERRUPTED:
-                    raise KeyboardInterrupt
+        """Search parts, each with its share of the time that is left when it begins; many at the same time, few one after the other."""
+        if len(wanted) >= WORTH_PROCESSES and self.executor is not None:
+            found = sweep(_search, self._tasks(wanted, self.terms.workers), self.executor)
+        else:
+            found = ((at, _search(task, self.executor)) for at, task in enumerate(self._tasks(wanted, 1)))
+        for at, answer in found:
+            self._keep(wanted[at], answer)
+            if answer.stop is Stop.INTERRUPTED:
+                raise KeyboardInterrupt
 
     def _tasks(self, wanted: list[int], number: int) -> Iterator[_Task]:
+        sizes = [len(self.parts[at].groups) * len(self.parts[at].builds) for at in wanted]
         for position, at in enumerate(wanted):
             left = self._left_s()
             if left <= 0:
                 return
-            share = min(left, left * number / (len(wanted) - position))
+            share = min(left, left * number * sizes[position] / max(sum(sizes[position:]), 1))
             ties = Ties.UNITS if self.terms.ties else Ties.NONE
-            yield _Task(self.parts[at].problem, self.terms.gap, share, self.terms.bill, ties)
+            yield _Task(self.parts[at].problem, self.terms.gap, share, ties)
 
     def _keep(self, at: int, answer: Answer) -> None:
         """Keep the better of two answers to a part, and the better of their bounds."""

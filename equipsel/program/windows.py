@@ -1,155 +1,112 @@
-"""A kit for a large part of a site that holds together: block by block first, then windows of neighbouring blocks once more.
-
-A block is a set of places whose switches may be fed from each other; devices with a choice of places tie blocks together. In a
-window everything outside is as it is: its places serve the devices they serve, and the choice is among the rest.
-"""
+"""A better kit for blocks that devices with a choice tie together: windows of neighbouring blocks, all else as it is."""
 
 import time
-from collections import defaultdict
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from collections import Counter
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 
-from equipsel.feeds.fed import FedBuild
-from equipsel.feeds.ways import Group
-from equipsel.program.adapter import Stop
-from equipsel.program.answer import Answer, Taken, answer_of, joined
-from equipsel.program.layout import Layout
-from equipsel.program.model import Problem
-from equipsel.program.parts import Part, Union, cut, places_of
-from equipsel.program.search import Search, Ties
+from equipsel.program.blocks import Blocks
+from equipsel.program.columns import Columns
+from equipsel.program.joint import Cut, Settled, Task, Together, settle
+from equipsel.program.model import Refinement
+from equipsel.sweep import Workers, sweep
 
 WINDOW_GAP = 0.001
 """The gap at which a window is good enough; it comes round again beside others (our own limit)."""
 
-WINDOW_S = 8.0
-"""Seconds for one window at most (our own limit)."""
-
-Price = Callable[[Layout, dict[tuple[str, str], int]], int]
-"""The bill of some units in cents."""
+BLOCK_S = 3.0
+"""Seconds for each block of a window at most (our own limit)."""
 
 
-@dataclass(frozen=True)
-class Blocks:
-    """The blocks of a problem: the places of each, and which blocks share a group of devices."""
+@dataclass
+class Standing:
+    """The best kit so far block by block (empty: none), what each block was seen to do, what was learnt and proven of each."""
 
-    places: tuple[frozenset[str], ...]
-    near: tuple[frozenset[int], ...]
+    blocks: Blocks
+    columns: Columns
+    executor: Workers | None
+    cuts: Mapping[int, list[Cut]]
+    slack: Callable[[int, Settled], int]
+    kept: dict[int, Settled] = field(default_factory=dict)
+    seen: dict[tuple[int, tuple[tuple[int, int], ...]], Settled] = field(default_factory=dict)
+    learnt: dict[int, Refinement] = field(default_factory=dict)
 
+    def cost(self) -> int:
+        """What the best kit costs, without what is paid whatever is chosen, in cents."""
+        return sum(item.cost for item in self.kept.values())
 
-def blocks(problem: Problem) -> Blocks:
-    """Places that switches may be fed across are one block; neighbours share devices with a choice."""
-    together = Union()
-    for build in problem.builds:
-        if isinstance(build, FedBuild):
-            together.join((build.place, build.fed[1].place))
-    names: dict[str, list[str]] = {}
-    for name in problem.site.scenario.place:
-        names.setdefault(together.root(name), []).append(name)
-    number = {name: at for at, held in enumerate(names.values()) for name in held}
-    near: dict[int, set[int]] = defaultdict(set)
-    for group in problem.groups:
-        shared = {number[name] for name in places_of(group)}
-        for at in shared:
-            near[at] |= shared - {at}
-    return Blocks(tuple(frozenset(held) for held in names.values()), tuple(frozenset(near[at]) for at in range(len(names))))
-
-
-class Windows:
-    """The best kit so far of a problem, block by block, and the clock."""
-
-    def __init__(self, problem: Problem, found: Blocks, price: Price, deadline: float) -> None:
-        """Know the blocks; there is no kit yet."""
-        self.problem, self.blocks, self.price, self.deadline = problem, found, price, deadline
-        self.block_of = {name: at for at, places in enumerate(found.places) for name in places}
-        self.kept: dict[int, tuple[Part, Answer]] = {}
-
-    def first(self) -> bool:
-        """Every block alone with the devices whose first run leads there; whether that gives a kit."""
-        home = {at: self.block_of[places_of(group)[0]] for at, group in enumerate(self.problem.groups)}
-        for block in range(len(self.blocks.places)):
-            counts = {at: self.problem.groups[at].count for at, where in home.items() if where == block}
-            answer = self._search(self._part({block}, counts), 0.0)
-            if answer is None:
+    def choose(self, served: Mapping[int, Mapping[int, int]], deadline: float) -> bool:
+        """Settle every block with what it is to serve; whether that is a kit, and the best so far."""
+        keys = {at: (at, tuple(sorted(numbers.items()))) for at, numbers in served.items()}
+        asked = [at for at in keys if keys[at] not in self.seen]
+        tasks = (self.task([at], served[at], 0.0, deadline) for at in asked if deadline > time.monotonic())
+        for number, found in sweep(settle, tasks, self.executor):
+            self._take(found)
+            if not found.settled:
                 return False
+            self.seen[keys[asked[number]]] = found.settled[asked[number]]
+        if any(key not in self.seen for key in keys.values()):
+            return False
+        chosen = {at: self.seen[key] for at, key in keys.items()}
+        if self.kept and sum(item.cost for item in chosen.values()) >= self.cost():
+            return False
+        self.kept = chosen
         return True
 
-    def improve(self, tell: Callable[[], None]) -> None:
-        """Windows in turn until no block's has helped since the last round, or time is up."""
-        waiting = dict.fromkeys(range(len(self.blocks.places)))
-        while waiting and self._left_s() > 0:
-            block = next(iter(waiting))
-            del waiting[block]
-            if self._window({block, *self.blocks.near[block]}):
-                waiting |= dict.fromkeys([*sorted(self.blocks.near[block]), block])
-                tell()
+    def improve(self, deadline: float, tell: Callable[[], None]) -> None:
+        """Windows of a block and its neighbours, then of those and theirs, until none helps or time is up; the whole is none."""
+        windows = [frozenset({at}) for at in range(len(self.blocks.all))]
+        while deadline > time.monotonic():
+            windows = [window.union(*(self.blocks.near[at] for at in window)) for window in windows]
+            if max(map(len, windows)) == len(windows):
+                return
+            self._each(windows, deadline, tell)
 
-    def layout(self) -> tuple[Layout, dict[tuple[str, str], int]]:
-        """The units of all blocks, and their batteries."""
-        return joined(self.problem, self.kept.values())
+    def _each(self, windows: list[frozenset[int]], deadline: float, tell: Callable[[], None]) -> None:
+        """Windows until none helps or time is up, those that share no block at the same time."""
+        waiting = set(range(len(windows)))
+        while deadline > time.monotonic():
+            chosen = self._apart(windows, waiting)
+            if not chosen:
+                return
+            waiting.difference_update(chosen)
+            tasks = (self._window(windows[at], deadline) for at in chosen if deadline > time.monotonic())
+            for number, found in sweep(settle, tasks, self.executor):
+                self._take(found)
+                if found.settled:
+                    self.kept |= found.settled
+                    waiting |= {at for at, window in enumerate(windows) if window & windows[chosen[number]]}
+                    tell()
 
-    def _left_s(self) -> float:
-        return self.deadline - time.monotonic()
-
-    def _window(self, window: set[int]) -> bool:
-        """Choose again for some blocks, all else as it is; whether that is cheaper."""
-        counts: dict[int, int] = defaultdict(int)
-        for block in window:
-            for group, number in self._served(block).items():
-                counts[group] += number
-        before = {block: self.kept[block] for block in window if block in self.kept}
-        cost = self.price(*joined(self.problem, before.values()))
-        part = self._part(window, counts)
-        answer = self._search(part, WINDOW_GAP)
-        if answer is None:
-            return False
-        if self.price(*joined(self.problem, [self.kept[block] for block in window if block in self.kept])) < cost:
-            return True
-        for block in window:
-            self.kept.pop(block, None)
-        self.kept |= before
-        return False
-
-    def _served(self, block: int) -> dict[int, int]:
-        found: dict[int, int] = defaultdict(int)
-        if block in self.kept:
-            part, answer = self.kept[block]
-            for _, taken in answer.units:
-                for item in taken:
-                    if item.way is not None:
-                        found[part.groups[item.way[0]]] += 1
+    def _apart(self, windows: list[frozenset[int]], waiting: set[int]) -> list[int]:
+        """Windows that share no block, of those that wait and may gain anything; those that may gain most first."""
+        gains = {at: sum(self.slack(block, self.kept[block]) for block in windows[at]) for at in sorted(waiting)}
+        least = {at: WINDOW_GAP * sum(self.kept[block].cost for block in windows[at]) for at in gains}
+        taken: set[int] = set()
+        found = []
+        for at in sorted(gains, key=lambda one: -gains[one]):
+            if gains[at] > least[at] and not windows[at] & taken:
+                taken |= windows[at]
+                found.append(at)
         return found
 
-    def _part(self, window: set[int], counts: dict[int, int]) -> Part:
-        places = frozenset(name for block in window for name in self.blocks.places[block])
-        return cut(self.problem, places, {group: number for group, number in sorted(counts.items()) if number})
+    def _window(self, window: frozenset[int], deadline: float) -> Task:
+        served: Counter[int] = Counter()
+        for at in window:
+            served.update(self.kept[at].served)
+        before = sum(self.kept[at].cost for at in window)
+        seconds = BLOCK_S * len(window)
+        return self.task(sorted(window), served, WINDOW_GAP, min(deadline, time.monotonic() + seconds), before)
 
-    def _search(self, part: Part, gap: float) -> Answer | None:
-        """The answer to a part, kept block by block; None where none was found in time. Raises KeyboardInterrupt."""
-        found = Search(part.problem, gap, min(WINDOW_S, self._left_s()), ties=Ties.NONE).run()
-        if found.stop is Stop.INTERRUPTED:
-            raise KeyboardInterrupt
-        if found.layout is None:
-            return None
-        answer = answer_of(found, part.problem)
-        for block, own in self._by_block(part, answer):
-            self.kept[block] = (part, own)
-        return answer
+    def task(self, blocks: list[int], wanted: Mapping[int, int], gap: float, deadline: float, beat: int | None = None) -> Task:
+        """What to ask of some blocks, with all that is known of them."""
+        return Task(
+            {at: self.blocks.all[at] for at in blocks}, dict(wanted), {at: tuple(self.cuts.get(at, ())) for at in blocks},
+            {at: self.learnt[at] for at in blocks if at in self.learnt}, gap, max(deadline - time.monotonic(), 0.0), beat,
+        )  # fmt: skip
 
-    def _by_block(self, part: Part, answer: Answer) -> Iterator[tuple[int, Answer]]:
-        """An answer's units and batteries by block: switches are fed within their block."""
-        builds = [self.block_of[part.problem.builds[build].place] for build, _ in answer.units]
-        names = [self.block_of[name] for name in part.problem.site.scenario.place]
-        for block in sorted(set(names)):
-            numbers = {old: new for new, old in enumerate(at for at, where in enumerate(builds) if where == block)}
-            units = tuple((answer.units[old][0], tuple(_renumbered(item, numbers) for item in answer.units[old][1])) for old in numbers)
-            batteries = tuple(row for row in answer.batteries if names[row[0]] == block)
-            yield block, replace(answer, units=units, batteries=batteries)
-
-
-def _renumbered(taken: Taken, numbers: dict[int, int]) -> Taken:
-    return taken if taken.unit is None else replace(taken, unit=numbers[taken.unit])
-
-
-def shared(group: Group) -> bool:
-    """Whether its devices have a choice of places."""
-    return len(set(places_of(group))) > 1
+    def _take(self, found: Together) -> None:
+        """Keep what was learnt, and what each block was seen to do."""
+        self.learnt |= found.learnt
+        for at, item in found.settled.items():
+            self.columns.add(at, item.served, item.cost)

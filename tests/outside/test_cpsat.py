@@ -85,10 +85,13 @@ def test_sites_with_masts(number):
 
 @pytest.mark.slow
 def test_many_sites_with_masts():
-    """The constraint model proved 50 of these 60 in a minute each where this was written."""
-    found, proven = disagreements(range(60), seconds=60, family=masted)
-    assert found == {}
-    assert proven >= 40  # a slower machine proves fewer
+    """Until the constraint model has proven fifty, a minute each."""
+    asked = proven = 0
+    while proven < 50:
+        found, more = disagreements([asked], seconds=60, family=masted)
+        assert found == {}
+        asked, proven = asked + 1, proven + more
+    print(f"\n{asked} sites with masts, {proven} proven by the constraint model, none with another cost")
 
 
 @pytest.mark.parametrize("cases", [FEW[:6], FEW[6:]], ids=str)

@@ -1,7 +1,6 @@
 """Blocks that devices with a choice tie together: windows give a kit, prices a true bound, and both meet the proven cost."""
 
 import time
-from functools import partial
 from typing import Any
 
 import pytest
@@ -9,11 +8,13 @@ from sketch import Row, catalog, device, ports, problem, run, scenario, site, sw
 
 from equipsel.program import coupled
 from equipsel.program.adapter import Stop
+from equipsel.program.answer import answer_of
+from equipsel.program.blocks import blocks
+from equipsel.program.coupled import Coupled
 from equipsel.program.model import Problem
-from equipsel.program.prices import Prices
 from equipsel.program.search import Found, Search, Ties
-from equipsel.program.windows import Windows, blocks
-from equipsel.solve import bill_cents, cheapest_kit
+from equipsel.solve import cheapest_kit
+from equipsel.sweep import workers
 
 CABLE: Row = {"model": "cat", "price_per_m": "0.25", "awg": 24}
 SWITCHES = [
@@ -46,26 +47,27 @@ def proven(of: Problem) -> int:
 @pytest.mark.parametrize("odd", [False, True])
 def test_windows_stay_above_and_prices_below_the_proven_cost(odd: bool) -> None:
     of = problem(site(*ring(4, odd)))
-    price, parts, best = partial(bill_cents, of), blocks(of), proven(of)
-    windows = Windows(of, parts, price, time.monotonic() + 30)
-    assert windows.first()
-    first = price(*windows.layout())
-    windows.improve(lambda: None)
-    prices = Prices(of, parts, time.monotonic() + 30)
-    prices.begin()
-    relaxed = prices.bound
-    prices.raise_bound(price(*windows.layout()))
-    assert prices.bound is not None
+    best, deadline = proven(of), time.monotonic() + 60
+    one = Coupled(blocks(of), 0.0, deadline, None, None)
+    one.begin()
+    relaxed = one.pricing.bound
+    assert one.kit.choose(one.homes(), deadline)
+    first = one.kit.cost()
+    for _ in one.pricing.rounds({}):
+        assert one.pricing.bound is not None
+    one.kit.improve(deadline, lambda: None)
     assert relaxed is not None
-    assert relaxed <= prices.bound <= best <= price(*windows.layout()) <= first
-    assert best - prices.bound <= 0.1 * best
+    fixed, bound, cost = one.fixed_cents, one.pricing.bound, one.kit.cost()
+    assert relaxed + fixed <= bound + fixed <= best <= cost + fixed <= first + fixed
+    assert best - bound - fixed <= 0.1 * best
+    assert sum(one.pricing.slack(at, item) for at, item in one.kit.kept.items()) == cost - one.pricing.reached
 
 
 def searched(monkeypatch: pytest.MonkeyPatch, described: Any, bought: Any, seconds: float = 60) -> tuple[Problem, Found]:
     monkeypatch.setattr(coupled, "FEWEST_CHOICES", 1)
     monkeypatch.setattr(coupled, "FEWEST_BLOCKS", 2)
     of = problem(site(described, bought))
-    return of, coupled.search(of, 0.0, seconds, Ties.ALL, partial(bill_cents, of))
+    return of, coupled.search(of, 0.0, seconds, Ties.ALL)
 
 
 @pytest.mark.parametrize("places", [4, 5])
@@ -104,3 +106,24 @@ def test_stopped_early_the_bound_is_true(monkeypatch: pytest.MonkeyPatch) -> Non
         if found.bound_cents is not None:
             assert found.bound_cents <= BEST_OF_FIVE
         assert found.cost_cents is None or found.cost_cents >= BEST_OF_FIVE
+
+
+def test_the_kit_does_not_depend_on_how_many_processes_work_on_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(coupled, "FEWEST_CHOICES", 1)
+    of = problem(site(*ring(5)))
+    with workers(2) as executor:
+        two = coupled.search(of, 0.0, 60, Ties.ALL, executor=executor)
+    one = coupled.search(of, 0.0, 60, Ties.ALL)
+    assert one.stop is two.stop is Stop.PROVEN
+    assert answer_of(one, of) == answer_of(two, of)
+
+
+def test_ctrl_c_gives_the_best_kit_known(monkeypatch: pytest.MonkeyPatch) -> None:
+    def pressed(*_: Any) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(coupled.Coupled, "_together", pressed)
+    _, found = searched(monkeypatch, *ring(5))
+    assert found.layout is not None
+    assert found.stop in (Stop.INTERRUPTED, Stop.PROVEN)
+    assert found.bound_cents <= BEST_OF_FIVE <= found.cost_cents

@@ -10,7 +10,7 @@ from equipsel.program.answer import Answer
 from equipsel.program.parts import alike, parts
 from equipsel.program.search import Search
 from equipsel.program.whole import Terms, Whole, better
-from equipsel.solve import Limits, bill_cents, cheapest_kit
+from equipsel.solve import Limits, cheapest_kit
 
 SWITCHES = [switch("four", 50, 60, ports(4, 15.4)), switch("eight", 90.01, 120, ports(8, 15.4))]
 CABLE: Row = {"model": "cat", "price_per_m": 1, "awg": 24}
@@ -97,7 +97,7 @@ def test_a_part_without_a_kit_names_its_devices_alone() -> None:
 
 
 def test_out_of_time_in_some_part_there_is_no_kit() -> None:
-    assert Whole(problem(site(*many(4))), Terms(0.0, 0.0, bill_cents)).run().stop is Stop.LIMIT
+    assert Whole(problem(site(*many(4))), Terms(0.0, 0.0)).run().stop is Stop.LIMIT
 
 
 def test_the_better_of_two_answers_is_kept_with_the_better_bound() -> None:

@@ -1,0 +1,86 @@
+"""Ways for each block to serve some of the shared devices, as columns; and the best mixture of them (Dantzig and Wolfe 1960)."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import pulp
+
+from equipsel.program.adapter import relaxed, solve, whole
+from equipsel.program.rows import Rows, Term, Terms, Variable
+
+Served = Mapping[int, int]
+"""How many devices of each shared group."""
+
+Box = Mapping[int, tuple[int, int]]
+"""The lowest and the highest price of each shared group, in cents."""
+
+
+@dataclass
+class Columns:
+    """The columns known: for each block, what it costs at the least to serve so many of each shared group, in cents."""
+
+    counts: Mapping[int, int]
+    known: dict[int, dict[tuple[tuple[int, int], ...], int]] = field(default_factory=dict)
+
+    def add(self, block: int, served: Served, cost: int) -> bool:
+        """Another column; whether it says something new."""
+        of_block, key = self.known.setdefault(block, {}), tuple(sorted(served.items()))
+        if key in of_block and of_block[key] <= cost:
+            return False
+        of_block[key] = cost
+        return True
+
+    def prices(self, box: Box, seconds: float) -> tuple[float, dict[int, int]]:
+        """The cost of the best mixture, in cents, and what serving one device more of each group is worth in it, within a box.
+
+        A device may be left unserved at the highest price, and served twice for the lowest back; -inf where time ran out.
+        """
+        program = _Program(self, box)
+        value, duals = relaxed(program.rows.problem, seconds)
+        return value, {group: round(duals.get(f"shared{group}_served", 0.0)) for group in self.counts}
+
+    def chosen(self, seconds: float) -> dict[int, dict[int, int]]:
+        """One column for each block, together the cheapest that serve everything; what each serves. Nothing where time ran out."""
+        program = _Program(self)
+        if not solve(program.rows.problem, 0.0, seconds).found:
+            return {}
+        found = {block: dict(key) for block, key, variable in program.columns if whole(variable)}
+        return self._without_excess(found)
+
+    def _without_excess(self, found: dict[int, dict[int, int]]) -> dict[int, dict[int, int]]:
+        """What each block serves, no device twice: later blocks leave what earlier ones serve."""
+        left = dict(self.counts)
+        for served in found.values():
+            for group, number in served.items():
+                served[group] = min(number, left[group])
+                left[group] -= served[group]
+        return {block: {group: number for group, number in served.items() if number} for block, served in found.items()}
+
+
+class _Program:
+    """The program over columns: one for each block, every shared device served; within a box, or served twice for nothing."""
+
+    def __init__(self, columns: Columns, box: Box | None = None) -> None:
+        self.rows = Rows("columns")
+        self.columns: list[tuple[int, tuple[tuple[int, int], ...], Variable]] = []
+        served: dict[int, Terms] = {group: [] for group in columns.counts}
+        cost: Terms = []
+        for block, known in columns.known.items():
+            one: Terms = []
+            for number, (key, cents) in enumerate(known.items()):
+                column = self.rows.variable(f"column_{block}_{number}", 0, 1)
+                self.columns.append((block, key, column))
+                one.append((1, column))
+                cost.append((cents, column))
+                for group, count in key:
+                    served[group].append((count, column))
+            self.rows.equal(f"block{block}", one, 1)
+        for group, terms in served.items():
+            twice: Term = (-1, self.rows.variable(f"twice_{group}"))
+            unserved: Terms = []
+            if box is not None:
+                low, high = box[group]
+                unserved = [(1, self.rows.variable(f"unserved_{group}"))]
+                cost += [(-low, twice[1]), (high, unserved[0][1])]
+            self.rows.equal(f"shared{group}-served", [*terms, twice, *unserved], columns.counts[group])
+        self.rows.problem.setObjective(pulp.lpSum(factor * variable for factor, variable in cost))

@@ -1,0 +1,47 @@
+"""The best mixture of columns and the best choice of one each, on an example worked out by hand."""
+
+import pytest
+
+from equipsel.program.columns import Columns
+
+
+def two_blocks() -> Columns:
+    """Six devices; each block serves none for 10, four for 50 or all six for 80."""
+    columns = Columns({0: 6})
+    for block in (0, 1):
+        for number, cost in ((0, 10), (4, 50), (6, 80)):
+            assert columns.add(block, {0: number} if number else {}, cost)
+    return columns
+
+
+def test_a_column_says_something_new_where_it_serves_otherwise_or_costs_less() -> None:
+    columns = two_blocks()
+    assert not columns.add(0, {0: 4}, 50)
+    assert not columns.add(0, {0: 4}, 60)
+    assert columns.add(0, {0: 4}, 49)
+    assert columns.add(0, {0: 3}, 49)
+
+
+def test_the_best_mixture_and_its_price() -> None:
+    # four cost 40 more than none, so that each costs 10: 10 + 10 + 6 x 10
+    value, prices = two_blocks().prices({0: (0, 1000)}, 10)
+    assert value == pytest.approx(80)
+    assert prices == {0: 10}
+
+
+def test_prices_stay_within_their_box() -> None:
+    low, cheap = two_blocks().prices({0: (0, 7)}, 10)
+    high, dear = two_blocks().prices({0: (20, 30)}, 10)
+    assert (cheap, dear) == ({0: 7}, {0: 20})
+    assert low == pytest.approx(10 + 10 + 6 * 7)
+    assert high == pytest.approx(80 + 80 - 6 * 20)
+
+
+def test_one_column_each_serves_every_device_and_none_twice() -> None:
+    # one block serves all six for 80 and the other none for 10; both with four would cost 100
+    chosen = two_blocks().chosen(10)
+    assert sorted(served.get(0, 0) for served in chosen.values()) == [0, 6]
+    columns = Columns({0: 6})
+    columns.add(0, {0: 4}, 5)
+    columns.add(1, {0: 4}, 5)
+    assert columns.chosen(10) == {0: {0: 4}, 1: {0: 2}}
