@@ -4,9 +4,9 @@ from collections.abc import Iterable
 
 from equipsel.files.schedules.schedule import Schedule
 from equipsel.growth.study import Study
+from equipsel.growth.tables import MONEY
 from equipsel.workbook import Field, Form, Sheet, workbook
 
-MONEY = frozenset({"least_cost", "lower_bound", "paid", "paid_so_far", "cost", "costs_more", "for"})
 WHOLE = frozenset({"number", "devices", "added", "count", "most_more"})
 
 

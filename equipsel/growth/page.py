@@ -7,6 +7,7 @@ from equipsel.files.schedules.schedule import Cell, Schedule
 from equipsel.growth.curve import Curve
 from equipsel.growth.plans import How
 from equipsel.growth.study import Study
+from equipsel.growth.tables import MONEY
 from equipsel.growth.words import why_ahead
 from equipsel.quantities import money
 from equipsel.report.charts import Axis, Series, chart, lines
@@ -15,6 +16,7 @@ from equipsel.report.page import Section, page
 from equipsel.report.parts.findings import cautions
 from equipsel.report.table import Cell as Shown
 from equipsel.report.table import Row, figure, table
+from equipsel.report.table import money as amount
 
 HEADINGS = {
     "stages": "Stages",
@@ -46,13 +48,15 @@ def _content(found: Study, schedule: Schedule) -> tuple[Content, ...]:
 
 
 def _table(schedule: Schedule, currency: str) -> Element:
-    heads = [name.replace("_", " ").capitalize() for name in schedule.columns]
-    rows = (Row(tuple(_cell(cell) for cell in row)) for row in schedule.rows)
+    heads = [name.replace("_", " ").capitalize() + (f" {currency}" if name in MONEY else "") for name in schedule.columns]
+    rows = (Row(tuple(_cell(name, cell) for name, cell in zip(schedule.columns, row, strict=True))) for row in schedule.rows)
     return table(f"{HEADINGS[schedule.name]}, money in {currency}", heads, rows, class_="sort quiet")
 
 
-def _cell(cell: Cell) -> Shown:
-    return figure(cell) if isinstance(cell, int | float) else cell
+def _cell(column: str, cell: Cell) -> Shown:
+    if not isinstance(cell, int | float):
+        return cell
+    return amount(cell) if column in MONEY else figure(cell)
 
 
 def _drawn(at: int, curve: Curve, found: Study) -> Element:

@@ -13,6 +13,9 @@ from equipsel.quantities import cents, money
 
 FIRST = "runs out first"
 
+MONEY = frozenset({"least_cost", "lower_bound", "paid", "paid_so_far", "cost", "costs_more", "for"})
+"""Columns of money."""
+
 
 def tables(found: Study) -> list[Schedule]:
     """Every table that has anything in it."""

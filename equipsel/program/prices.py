@@ -28,7 +28,7 @@ REACH, LEAST_REACH = 0.3, 0.06
 NARROWER, WIDER, TIMES = 0.5, 4.0, 3
 """What the box is multiplied by after two rounds that raised no bound, and where it promises too little, so many times (our own limits)."""
 
-PROMISE = 1e-5
+PROMISE = 1e-4
 """A round is worth its time where the bound might rise by so much of itself (our own limit)."""
 
 

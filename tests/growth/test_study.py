@@ -72,6 +72,8 @@ def test_the_page_has_the_curve_and_the_sentence(depot: Study) -> None:
     assert "<svg" in page
     assert "Depot &lt;&amp;&gt;: growth" in page
     assert "Planning ahead" in page
+    assert "Paid so far EUR" in page
+    assert f">{depot.kits[0].cost:,.2f}<" in page
 
 
 def test_growth_that_no_kit_satisfies_keeps_the_stages_before() -> None:
