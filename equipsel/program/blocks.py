@@ -1,7 +1,7 @@
 """Blocks of a problem: places whose switches may be fed across, tied to other blocks by devices with a choice of places alone."""
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -25,12 +25,25 @@ class Block:
 
 @dataclass(frozen=True)
 class Blocks:
-    """All blocks of a problem; which of them share devices; how many devices of each shared group there are."""
+    """All blocks of a problem; which share devices; how many devices of each shared group there are, and who can serve them."""
 
     problem: Problem
     all: tuple[Block, ...]
     near: tuple[frozenset[int], ...]
     counts: Mapping[int, int]
+    holders: Mapping[int, frozenset[int]]
+
+    def some(self, numbers: Iterable[int]) -> dict[int, Block]:
+        """Some of them, by number."""
+        return {at: self.all[at] for at in sorted(numbers)}
+
+    def inner(self, numbers: frozenset[int]) -> dict[int, int]:
+        """Shared groups that only some blocks can serve, and how many devices each has."""
+        return {group: count for group, count in self.counts.items() if self.holders[group] <= numbers}
+
+    def pairs(self) -> list[frozenset[int]]:
+        """Blocks that share devices, two by two."""
+        return sorted({frozenset({at, other}) for at, near in enumerate(self.near) for other in near}, key=sorted)
 
 
 def blocks(problem: Problem) -> Blocks:
@@ -48,7 +61,8 @@ def blocks(problem: Problem) -> Blocks:
     cuts = (cut(problem, names, held[at]) for at, names in enumerate(places))
     all_ = tuple(Block(part, {at: part.groups.index(at) for at in shared if at in part.groups}) for part in cuts)
     counts = {at: problem.groups[at].count for at in shared}
-    return Blocks(problem, all_, tuple(frozenset(near[at]) for at in range(len(all_))), counts)
+    holders = {at: frozenset(reach[at]) for at in shared}
+    return Blocks(problem, all_, tuple(frozenset(near[at]) for at in range(len(all_))), counts, holders)
 
 
 def _places(problem: Problem) -> list[frozenset[str]]:

@@ -17,9 +17,13 @@ Box = Mapping[int, tuple[int, int]]
 
 @dataclass
 class Columns:
-    """The columns known: for each block, what it costs at the least to serve so many of each shared group, in cents."""
+    """The columns known: for each block, what it costs at the least to serve so many of each shared group, in cents.
+
+    counts: how many devices of each shared group there are; home: the block that each belongs to.
+    """
 
     counts: Mapping[int, int]
+    home: Mapping[int, int]
     known: dict[int, dict[tuple[tuple[int, int], ...], int]] = field(default_factory=dict)
 
     def add(self, block: int, served: Served, cost: int) -> bool:
@@ -39,21 +43,26 @@ class Columns:
         value, duals = relaxed(program.rows.problem, seconds)
         return value, {group: round(duals.get(f"shared{group}_served", 0.0)) for group in self.counts}
 
-    def chosen(self, seconds: float) -> dict[int, dict[int, int]]:
-        """One column for each block, together the cheapest that serve everything; what each serves. Nothing where time ran out."""
-        program = _Program(self)
+    def chosen(self, seconds: float, box: Box | None = None) -> dict[int, dict[int, int]]:
+        """One column for each block, together the cheapest that serve everything; what each serves. Nothing where time ran out.
+
+        Within a box what is left unserved goes home afterwards, which leads to columns not yet known.
+        """
+        program = _Program(self, box)
         if not solve(program.rows.problem, 0.0, seconds).found:
             return {}
-        found = {block: dict(key) for block, key, variable in program.columns if whole(variable)}
-        return self._without_excess(found)
+        return self._each_once({block: dict(key) for block, key, variable in program.columns if whole(variable)})
 
-    def _without_excess(self, found: dict[int, dict[int, int]]) -> dict[int, dict[int, int]]:
-        """What each block serves, no device twice: later blocks leave what earlier ones serve."""
+    def _each_once(self, found: dict[int, dict[int, int]]) -> dict[int, dict[int, int]]:
+        """What each block serves, no device twice: later blocks leave what earlier ones serve; what none serves goes home."""
         left = dict(self.counts)
         for served in found.values():
             for group, number in served.items():
                 served[group] = min(number, left[group])
                 left[group] -= served[group]
+        for group, number in left.items():
+            at_home = found[self.home[group]]
+            at_home[group] = at_home.get(group, 0) + number
         return {block: {group: number for group, number in served.items() if number} for block, served in found.items()}
 
 

@@ -21,11 +21,11 @@ from equipsel.sweep import Workers
 FEWEST_BLOCKS, FEWEST_CHOICES = 4, 1000
 """Blocks, and pairs of a group and a build that may serve it, from which on one program alone is too slow (measured)."""
 
-PRICING_SHARE, WINDOWS_SHARE = 0.5, 0.75
-"""By which share of the time allowed pricing ends, and by which windows do; what is left is for one program (our own limits)."""
+ROUNDS_SHARE, PAIRS_SHARE, WINDOWS_SHARE = 0.45, 0.65, 0.85
+"""By which share of the time allowed rounds of pricing end, pairs, and windows; what is left is for one program (our own limits)."""
 
-CHOOSE_EVERY, CHOOSE_S = 4, 2.0
-"""After so many rounds of pricing a kit is put together from columns, by a search of so many seconds (our own limits)."""
+CHOOSE_S = 2.0
+"""Seconds for choosing columns that make a kit (our own limit)."""
 
 TOLERANCE_CENTS = 0.01
 """A linear relaxation is solved to a tolerance; its value counts this much lower (our own limit)."""
@@ -58,8 +58,8 @@ class Coupled:
         """Know the blocks; there is no kit and no bound yet."""
         self.blocks, self.gap, self.deadline, self.progress = found, gap, deadline, progress
         self.started = time.monotonic()
-        columns = Columns(found.counts)
-        self.pricing = Pricing(found, columns, executor, self._at(PRICING_SHARE))
+        columns = Columns(found.counts, {group: self._home_of(group) for group in found.counts})
+        self.pricing = Pricing(found, columns, executor, self._at(ROUNDS_SHARE))
         self.kit = Standing(found, columns, executor, self.pricing.cuts, self.pricing.slack)
         self.fixed_cents = 0
 
@@ -87,35 +87,38 @@ class Coupled:
         """Take the value of the linear relaxation as the first bound, and its duals as the first prices."""
         model, money = build_model(self.blocks.problem, Refinement())
         model.rows.problem.setObjective(pulp.lpSum(factor * variable for factor, variable in money.terms))
-        least, duals = relaxed(model.rows.problem, self._at(PRICING_SHARE) - time.monotonic())
+        least, duals = relaxed(model.rows.problem, self._at(ROUNDS_SHARE) - time.monotonic())
         if least > -inf:
             self.pricing.bound = ceil(least - TOLERANCE_CENTS)
         self.fixed_cents = money.fixed_cents
         self.pricing.prices = {at: round(duals.get(f"group{at}_served", 0.0)) for at in self.blocks.counts}
 
+    def _home_of(self, group: int) -> int:
+        """The block that the first run of a group leads to."""
+        first = places_of(self.blocks.problem.groups[group])[0]
+        return next(at for at in sorted(self.blocks.holders[group]) if first in self.blocks.all[at].part.problem.site.scenario.place)
+
     def homes(self) -> dict[int, dict[int, int]]:
-        """Every shared group served by the block its first run leads to."""
+        """Every shared group served at home."""
         served: dict[int, dict[int, int]] = {at: {} for at in range(len(self.blocks.all))}
-        for group, number in self.blocks.counts.items():
-            first = places_of(self.blocks.problem.groups[group])[0]
-            home = next(at for at, block in enumerate(self.blocks.all) if first in block.part.problem.site.scenario.place)
-            served[home][group] = number
+        for group, block in self.kit.columns.home.items():
+            served[block][group] = self.blocks.counts[group]
         return served
 
     def _price(self) -> None:
-        """Rounds of pricing, with a kit put together from columns now and then and at the end."""
-        for number, _ in enumerate(self.pricing.rounds(self.kit.learnt), 1):
-            if number % CHOOSE_EVERY == 0:
-                self._choose()
-            self._tell()
+        """Rounds of pricing, each with a kit put together from what it shows; then pairs."""
+        for _ in self.pricing.rounds(self.kit.learnt):
+            self._choose(self.pricing.rough(CHOOSE_S))
             if self._proven():
                 return
-        self._choose()
+        self.pricing.deadline = self._at(PAIRS_SHARE)
+        self.pricing.pair(self.kit.learnt)
+        self._choose(self.kit.columns.chosen(CHOOSE_S))
 
-    def _choose(self) -> None:
-        chosen = self.kit.columns.chosen(min(CHOOSE_S, self._at(WINDOWS_SHARE) - time.monotonic()))
+    def _choose(self, chosen: dict[int, dict[int, int]]) -> None:
         if chosen:
             self.kit.choose(chosen, self._at(WINDOWS_SHARE))
+        self._tell()
 
     def _together(self) -> None:
         """One program for what is cheaper than the kit known, in the time that is left."""

@@ -5,7 +5,7 @@ another process.
 """
 
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from math import ceil, inf
 
@@ -27,8 +27,12 @@ Prices = Mapping[int, int]
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """What was proven of a block: its cost - price x devices of each shared group served >= `least`, in cents."""
+    """What was proven of some blocks: their cost - price x devices of each group served >= `least`, in cents.
 
+    Groups without a price are those that only these blocks can serve, and do.
+    """
+
+    blocks: frozenset[int]
     prices: Prices
     least: int
 
@@ -46,13 +50,13 @@ class Settled:
 class Task:
     """What is asked of some blocks: how many of each shared group they serve between them; when the search may stop.
 
-    cuts: what is known of each; learnt: what the search has learnt of each; beat: only what costs less is of use, in cents;
+    cuts: what is known of some of them; learnt: what the search has learnt of each; beat: only what costs less is of use, in cents;
     effort: steps of the search at most.
     """
 
     blocks: Mapping[int, Block]
     wanted: Mapping[int, int]
-    cuts: Mapping[int, tuple[Cut, ...]]
+    cuts: tuple[Cut, ...]
     learnt: Mapping[int, Refinement]
     gap: float
     seconds: float
@@ -104,6 +108,31 @@ def program(block: Block, learnt: Refinement, rows: Rows | None = None) -> Progr
     return Program(model, money, served)
 
 
+def programs(
+    blocks: Mapping[int, Block], wanted: Mapping[int, int], cuts: Iterable[Cut], learnt: Mapping[int, Refinement]
+) -> dict[int, Program]:
+    """The program of each block in shared rows, what they are to serve between them, and what is known of them."""
+    rows = Rows("blocks")
+    found = {at: program(block, learnt.get(at, Refinement()), rows) for at, block in blocks.items()}
+    for group, number in wanted.items():
+        rows.equal(f"shared{group}-served", [term for item in found.values() for term in item.served.get(group, ())], number)
+    for number, cut in enumerate(cuts):
+        some = [found[at] for at in sorted(cut.blocks)]
+        rows.at_least(f"priced{number}", [*money_of(some), *worth(some, cut.prices)], cut.least)
+    return found
+
+
+def money_of(some: Iterable[Program]) -> Terms:
+    """What programs cost, in cents."""
+    return [term for item in some for term in item.money.terms]
+
+
+def worth(some: Iterable[Program], prices: Prices) -> Terms:
+    """What the devices they serve are worth at some prices, taken off the cost, in cents."""
+    served = ((prices.get(group, 0), variable) for item in some for group, terms in item.served.items() for _, variable in terms)
+    return [(-price, variable) for price, variable in served if price]
+
+
 def settle(task: Task, progress: Callable[[float, float], None] | None = None) -> Together:
     """The cheapest way for some blocks to serve what they are asked to, and its bound. Raises KeyboardInterrupt."""
     return _Joint(task, progress).run()
@@ -151,24 +180,18 @@ class _Joint:
         return bool(self.best) and self.bound is not None and _cost(self.best) - self.bound <= self.task.gap * _cost(self.best)
 
     def _programs(self) -> dict[int, Program]:
-        """The program of each block in shared rows, with what ties them together and what is known of each."""
-        rows = Rows("blocks")
-        found = {at: program(block, self.learnt.get(at, Refinement()), rows) for at, block in self.task.blocks.items()}
-        for group in dict.fromkeys(group for item in found.values() for group in item.served):
-            terms = [term for item in found.values() for term in item.served.get(group, ())]
-            rows.equal(f"shared{group}-served", terms, self.task.wanted.get(group, 0))
-        for at, item in found.items():
-            for number, known in enumerate(self.task.cuts.get(at, ())):
-                worth = [(-known.prices[group], variable) for group, terms in item.served.items() for _, variable in terms]
-                rows.at_least(f"block{at}-priced{number}", [*item.money.terms, *worth], known.least)
+        """The programs of all blocks; where something is known, only what costs less is of use."""
+        shared = {group: 0 for block in self.task.blocks.values() for group in block.shared}
+        found = programs(self.task.blocks, {**shared, **self.task.wanted}, self.task.cuts, self.learnt)
         beaten = self._beaten()
         if beaten is not None:
-            rows.at_most("beat-the-best", _money(found), beaten - 1)
+            rows = next(iter(found.values())).model.rows
+            rows.at_most("beat-the-best", money_of(found.values()), beaten - 1)
         return found
 
     def _solve(self, programs: Mapping[int, Program]) -> Solved:
         problem = next(iter(programs.values())).model.rows.problem
-        problem.setObjective(pulp.lpSum(factor * variable for factor, variable in _money(programs)))
+        problem.setObjective(pulp.lpSum(factor * variable for factor, variable in money_of(programs.values())))
         return solve(problem, self.task.gap, self._left_s(), self.task.effort, self.progress)
 
     def _raise_bound(self, answer: Solved) -> None:
@@ -201,7 +224,7 @@ class _Joint:
         """The cheapest exact packing of up to one more of each unit a block chose; None where none is found soon."""
         known = replace(self.learnt[at], only=chosen_units(failed.model, 1))
         for _ in range(MENDING_ROUNDS):
-            task = Task({at: self.task.blocks[at]}, failed.numbers(), {}, {at: known}, 0.0, self._left_s(), effort=MENDING_EFFORT)
+            task = Task({at: self.task.blocks[at]}, failed.numbers(), (), {at: known}, 0.0, self._left_s(), effort=MENDING_EFFORT)
             exact = _Joint(task, None)
             programs = exact._programs()
             answer = exact._solve(programs)
@@ -214,10 +237,6 @@ class _Joint:
             except Unpacked as lesson:
                 known = lesson.refinement
         return None
-
-
-def _money(programs: Mapping[int, Program]) -> Terms:
-    return [term for item in programs.values() for term in item.money.terms]
 
 
 def _cost(settled: Mapping[int, Settled]) -> int:

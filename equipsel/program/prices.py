@@ -12,15 +12,19 @@ from math import ceil, inf
 
 import pulp
 
-from equipsel.program.adapter import Stop, solve
+from equipsel.program.adapter import Stop, solve, whole
 from equipsel.program.blocks import Block, Blocks
 from equipsel.program.columns import Box, Columns
-from equipsel.program.joint import Cut, Prices, Settled, program
+from equipsel.program.joint import Cut, Prices, Settled, money_of, programs, worth
 from equipsel.program.model import Refinement
+from equipsel.program.rows import Rows
 from equipsel.sweep import Workers, sweep
 
 BLOCK_S = 10.0
 """Seconds for one block at most; its bound is true all the same (our own limit)."""
+
+PAIR_S = 20.0
+"""Seconds for two at once, likewise."""
 
 REACH, LEAST_REACH = 0.3, 0.06
 """The box at first: to either side so much of each price, and at least so much of the mean of all (measured)."""
@@ -28,41 +32,44 @@ REACH, LEAST_REACH = 0.3, 0.06
 NARROWER, WIDER, TIMES = 0.5, 4.0, 3
 """What the box is multiplied by after two rounds that raised no bound, and where it promises too little, so many times (our own limits)."""
 
+ROUGH = 0.5
+"""A device is left unserved for the time being where serving it costs so much more than its price (measured)."""
+
 PROMISE = 1e-4
 """A round is worth its time where the bound might rise by so much of itself (our own limit)."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Task:
-    """A block to choose alone at some prices, with what has been learnt of it, in so many seconds."""
+    """Blocks to choose alone at some prices, those they alone can serve all served; what is known of them, in so many seconds."""
 
-    block: Block
+    blocks: Mapping[int, Block]
+    inner: Mapping[int, int]
     prices: Prices
-    learnt: Refinement
+    cuts: tuple[Cut, ...]
+    learnt: Mapping[int, Refinement]
     seconds: float
 
 
 @dataclass(frozen=True, slots=True)
 class _Priced:
-    """The least (cost - price x served) of a block and a choice that attains it, as its cost and what it serves; cents."""
+    """The least (cost - price x served) of blocks, in cents; where found, what each costs and serves to attain it."""
 
-    least: int
-    cost: int
-    served: Mapping[int, int]
+    least: int | None
+    columns: Mapping[int, tuple[int, Mapping[int, int]]] = field(default_factory=dict)
 
 
-def _priced(task: _Task) -> _Priced | None:
-    """A block's choice at some prices; None where time ran out. Raises KeyboardInterrupt."""
-    item = program(task.block, task.learnt)
-    worth = [(-task.prices[group], variable) for group, terms in item.served.items() for _, variable in terms]
-    rows = item.model.rows.problem
-    rows.setObjective(pulp.lpSum(factor * variable for factor, variable in [*item.money.terms, *worth]))
+def _priced(task: _Task) -> _Priced:
+    """The choice of some blocks at some prices; its bound is true however it ends. Raises KeyboardInterrupt."""
+    found = programs(task.blocks, task.inner, task.cuts, task.learnt)
+    rows = next(iter(found.values())).model.rows.problem
+    terms = [*money_of(found.values()), *worth(found.values(), task.prices)]
+    rows.setObjective(pulp.lpSum(factor * variable for factor, variable in terms))
     answer = solve(rows, 0.0, task.seconds)
     if answer.stop is Stop.INTERRUPTED:
         raise KeyboardInterrupt
-    if answer.bound in (-inf, inf) or not answer.found:
-        return None
-    return _Priced(ceil(answer.bound - 1e-6), item.cost(), item.numbers())
+    least = None if answer.bound in (-inf, inf) else ceil(answer.bound - 1e-6)
+    return _Priced(least, {at: (item.cost(), item.numbers()) for at, item in found.items()} if answer.found else {})
 
 
 @dataclass
@@ -77,7 +84,7 @@ class Pricing:
     bound: int | None = None
     centre: Prices = field(default_factory=dict)
     least: dict[int, int] = field(default_factory=dict)
-    cuts: dict[int, list[Cut]] = field(default_factory=dict)
+    cuts: list[Cut] = field(default_factory=list)
     reached: int | None = None
     tried: set[tuple[tuple[int, int], ...]] = field(default_factory=set)
     width: float = 1.0
@@ -101,6 +108,11 @@ class Pricing:
             self.width *= WIDER
         return False
 
+    def rough(self, seconds: float) -> dict[int, dict[int, int]]:
+        """What each block may serve, after the columns and the best prices known: leads to a kit when few columns are."""
+        box = {at: (round(price * (1 - ROUGH)), round(price * (1 + ROUGH))) for at, price in self.centre.items()}
+        return self.columns.chosen(seconds, box)
+
     def _box(self) -> Box:
         mean = sum(self.centre.values()) / max(len(self.centre), 1)
         sides = {at: ceil(self.width * max(REACH * price, LEAST_REACH * mean, 1)) for at, price in self.centre.items()}
@@ -117,18 +129,47 @@ class Pricing:
 
     def _round(self, learnt: Mapping[int, Refinement]) -> bool:
         """Every block at the prices; whether there was time for all."""
-        found = dict(sweep(_priced, self._tasks(learnt), self.executor))
-        if len(found) < len(self.blocks.all):
+        alone = [frozenset({at}) for at in range(len(self.blocks.all))]
+        found = self._choose(alone, self.prices, learnt, BLOCK_S)
+        if len(found) < len(alone):
             return False
-        least: dict[int, int] = {}
-        for at, priced in sorted(found.items()):
-            if priced is None:
-                return False
-            least[at] = priced.least
-            self.columns.add(at, priced.served, priced.cost)
-            self.cuts.setdefault(at, []).append(Cut(self.prices, priced.least))
-        self._move(least)
+        self._move({at: least for (at,), least in found.items()})
         return True
+
+    def pair(self, learnt: Mapping[int, Refinement]) -> None:
+        """Blocks in pairs at the best prices: what is between them is no longer priced, which raises the bound pair by pair."""
+        if self.reached is None:
+            return
+        gains: dict[frozenset[int], int] = {}
+        for pair, least in self._choose(self.blocks.pairs(), self.centre, learnt, PAIR_S).items():
+            between = sum(self.centre[group] * count for group, count in self.blocks.inner(pair).items())
+            gains[pair] = least - between - sum(self.least[at] for at in pair)
+        if gains:
+            self.bound = max(self.reached + heaviest(gains, self._left_s()), self.bound or 0)
+
+    def _choose(
+        self, parts: list[frozenset[int]], prices: Prices, learnt: Mapping[int, Refinement], seconds: float
+    ) -> dict[frozenset[int], int]:
+        """What each part costs at the least at some prices, as far as time allows; what is seen of it is kept."""
+        tasks = (self._task(part, prices, learnt, min(left, seconds)) for part in parts if (left := self._left_s()) > 0)
+        found: dict[frozenset[int], int] = {}
+        for at, priced in sorted(sweep(_priced, tasks, self.executor)):
+            for block, (cost, served) in priced.columns.items():
+                self.columns.add(block, served, cost)
+            if priced.least is not None:
+                found[parts[at]] = priced.least
+                self.cuts.append(Cut(parts[at], self._outer(parts[at], prices), priced.least))
+        return found
+
+    def _task(self, part: frozenset[int], prices: Prices, learnt: Mapping[int, Refinement], seconds: float) -> _Task:
+        """Blocks at some prices; pairs with what is known of either, which does not help one alone (measured)."""
+        known = tuple(cut for cut in self.cuts if cut.blocks <= part) if len(part) > 1 else ()
+        own = {at: learnt[at] for at in part if at in learnt}
+        return _Task(self.blocks.some(part), self.blocks.inner(part), self._outer(part, prices), known, own, seconds)
+
+    def _outer(self, part: frozenset[int], prices: Prices) -> Prices:
+        """The prices of groups that others can serve as well."""
+        return {group: price for group, price in prices.items() if not self.blocks.holders[group] <= part}
 
     def _move(self, least: dict[int, int]) -> None:
         """The box moves to prices that raise the bound; after two rounds in vain it gets narrower."""
@@ -142,7 +183,13 @@ class Pricing:
         if self.vain == 2:
             self.width, self.vain = self.width * NARROWER, 0
 
-    def _tasks(self, learnt: Mapping[int, Refinement]) -> Iterator[_Task]:
-        for at, block in enumerate(self.blocks.all):
-            if (left := self._left_s()) > 0:
-                yield _Task(block, self.prices, learnt.get(at, Refinement()), min(left, BLOCK_S))
+
+def heaviest(gains: Mapping[frozenset[int], int], seconds: float) -> int:
+    """The most that pairs gain of which no two share a block (0 where time ran out)."""
+    rows = Rows("pairs")
+    chosen = {pair: rows.variable(f"pair{number}", 0, 1) for number, pair in enumerate(gains)}
+    for block in sorted({at for pair in gains for at in pair}):
+        rows.at_most(f"block{block}", [(1, variable) for pair, variable in chosen.items() if block in pair], 1)
+    rows.problem.setObjective(pulp.lpSum(-gains[pair] * variable for pair, variable in chosen.items()))
+    found = solve(rows.problem, 0.0, seconds).found
+    return sum(gains[pair] * whole(variable) for pair, variable in chosen.items()) if found else 0

@@ -156,7 +156,7 @@ class Whole:
                 raise KeyboardInterrupt
 
     def _tasks(self, wanted: list[int], number: int) -> Iterator[_Task]:
-        sizes = [len(self.parts[at].groups) * len(self.parts[at].builds) for at in wanted]
+        sizes = [len(self.parts[at].groups) for at in wanted]
         for position, at in enumerate(wanted):
             left = self._left_s()
             if left <= 0:

@@ -2,7 +2,7 @@
 
 import time
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from equipsel.program.blocks import Blocks
@@ -25,7 +25,7 @@ class Standing:
     blocks: Blocks
     columns: Columns
     executor: Workers | None
-    cuts: Mapping[int, list[Cut]]
+    cuts: list[Cut]
     slack: Callable[[int, Settled], int]
     kept: dict[int, Settled] = field(default_factory=dict)
     seen: dict[tuple[int, tuple[tuple[int, int], ...]], Settled] = field(default_factory=dict)
@@ -96,14 +96,14 @@ class Standing:
             served.update(self.kept[at].served)
         before = sum(self.kept[at].cost for at in window)
         seconds = BLOCK_S * len(window)
-        return self.task(sorted(window), served, WINDOW_GAP, min(deadline, time.monotonic() + seconds), before)
+        return self.task(window, served, WINDOW_GAP, min(deadline, time.monotonic() + seconds), before)
 
-    def task(self, blocks: list[int], wanted: Mapping[int, int], gap: float, deadline: float, beat: int | None = None) -> Task:
+    def task(self, blocks: Iterable[int], wanted: Mapping[int, int], gap: float, deadline: float, beat: int | None = None) -> Task:
         """What to ask of some blocks, with all that is known of them."""
-        return Task(
-            {at: self.blocks.all[at] for at in blocks}, dict(wanted), {at: tuple(self.cuts.get(at, ())) for at in blocks},
-            {at: self.learnt[at] for at in blocks if at in self.learnt}, gap, max(deadline - time.monotonic(), 0.0), beat,
-        )  # fmt: skip
+        asked = self.blocks.some(blocks)
+        cuts = tuple(cut for cut in self.cuts if cut.blocks <= asked.keys())
+        learnt = {at: self.learnt[at] for at in asked if at in self.learnt}
+        return Task(asked, dict(wanted), cuts, learnt, gap, max(deadline - time.monotonic(), 0.0), beat)
 
     def _take(self, found: Together) -> None:
         """Keep what was learnt, and what each block was seen to do."""

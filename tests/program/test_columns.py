@@ -7,7 +7,7 @@ from equipsel.program.columns import Columns
 
 def two_blocks() -> Columns:
     """Six devices; each block serves none for 10, four for 50 or all six for 80."""
-    columns = Columns({0: 6})
+    columns = Columns({0: 6}, {0: 0})
     for block in (0, 1):
         for number, cost in ((0, 10), (4, 50), (6, 80)):
             assert columns.add(block, {0: number} if number else {}, cost)
@@ -41,7 +41,14 @@ def test_one_column_each_serves_every_device_and_none_twice() -> None:
     # one block serves all six for 80 and the other none for 10; both with four would cost 100
     chosen = two_blocks().chosen(10)
     assert sorted(served.get(0, 0) for served in chosen.values()) == [0, 6]
-    columns = Columns({0: 6})
+    columns = Columns({0: 6}, {0: 0})
     columns.add(0, {0: 4}, 5)
     columns.add(1, {0: 4}, 5)
     assert columns.chosen(10) == {0: {0: 4}, 1: {0: 2}}
+
+
+def test_within_a_box_what_nobody_serves_for_its_price_goes_home() -> None:
+    # serving four costs 10 a device, all six 12: at 8 a device all stay unserved, at 11 two do
+    columns = two_blocks()
+    assert columns.chosen(10, {0: (0, 8)}) == {0: {0: 6}, 1: {}}
+    assert columns.chosen(10, {0: (9, 11)}) in ({0: {0: 6}, 1: {}}, {0: {0: 2}, 1: {0: 4}})
