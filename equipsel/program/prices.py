@@ -26,11 +26,11 @@ BLOCK_S = 10.0
 PAIR_S = 20.0
 """Seconds for two at once, likewise."""
 
-REACH, LEAST_REACH = 0.3, 0.06
+REACH, LEAST_REACH = 0.1, 0.02
 """The box at first: to either side so much of each price, and at least so much of the mean of all (measured)."""
 
 NARROWER, WIDER, TIMES = 0.5, 4.0, 3
-"""What the box is multiplied by after two rounds that raised no bound, and where it promises too little, so many times (our own limits)."""
+"""What the box is multiplied by after a round that raised no bound, and where it promises too little, so many times (our own limits)."""
 
 ROUGH = 0.5
 """A device is left unserved for the time being where serving it costs so much more than its price (measured)."""
@@ -88,7 +88,6 @@ class Pricing:
     reached: int | None = None
     tried: set[tuple[tuple[int, int], ...]] = field(default_factory=set)
     width: float = 1.0
-    vain: int = 0
 
     def rounds(self, learnt: Mapping[int, Refinement]) -> Iterator[None]:
         """Round after round, until no prices promise more or time is up."""
@@ -172,16 +171,14 @@ class Pricing:
         return {group: price for group, price in prices.items() if not self.blocks.holders[group] <= part}
 
     def _move(self, least: dict[int, int]) -> None:
-        """The box moves to prices that raise the bound; after two rounds in vain it gets narrower."""
+        """The box moves to prices that raise the bound; else it gets narrower."""
         value = sum(price * self.blocks.counts[at] for at, price in self.prices.items()) + sum(least.values())
         self.tried.add(tuple(self.prices.items()))
         self.bound = max(value, self.bound or 0)
         if self.reached is None or value > self.reached:
-            self.reached, self.centre, self.least, self.vain = value, self.prices, least, 0
-            return
-        self.vain += 1
-        if self.vain == 2:
-            self.width, self.vain = self.width * NARROWER, 0
+            self.reached, self.centre, self.least = value, self.prices, least
+        else:
+            self.width *= NARROWER
 
 
 def heaviest(gains: Mapping[frozenset[int], int], seconds: float) -> int:

@@ -14,8 +14,8 @@ from equipsel.sweep import Workers, sweep
 WINDOW_GAP = 0.001
 """The gap at which a window is good enough; it comes round again beside others (our own limit)."""
 
-BLOCK_S = 3.0
-"""Seconds for each block of a window at most (our own limit)."""
+ALONE_S, BLOCK_S = 8.0, 3.0
+"""Seconds for a block alone at most, and for each block of a window (our own limits)."""
 
 
 @dataclass
@@ -39,7 +39,7 @@ class Standing:
         """Settle every block with what it is to serve; whether that is a kit, and the best so far."""
         keys = {at: (at, tuple(sorted(numbers.items()))) for at, numbers in served.items()}
         asked = [at for at in keys if keys[at] not in self.seen]
-        tasks = (self.task([at], served[at], 0.0, deadline) for at in asked if deadline > time.monotonic())
+        tasks = (self.task([at], served[at], 0.0, min(deadline, now + ALONE_S)) for at in asked if deadline > (now := time.monotonic()))
         for number, found in sweep(settle, tasks, self.executor):
             self._take(found)
             if not found.settled:

@@ -5,7 +5,7 @@ import json
 import re
 import sys
 from collections.abc import Iterator
-from dataclasses import asdict, fields
+from dataclasses import asdict, fields, replace
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -50,7 +50,7 @@ def _told(cell: Any) -> str:
 
 
 @app.command()
-def run(
+def run(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
     family: Annotated[str, typer.Option(help=" | ".join(FAMILIES))] = "campus",
     size: Annotated[
         str, typer.Option(help="places x devices a place, + masts: 5x40, 30x30+60; several with commas; usual: the family's")
@@ -60,10 +60,11 @@ def run(
     programs: Annotated[str, typer.Option(help="with commas: " + ", ".join(PROGRAMS))] = "tool",
     odd: Annotated[bool, typer.Option(help="prices in odd cents")] = False,
     basis: Annotated[str, typer.Option(help="class, stated or granted; else the family's own")] = "",
+    workers: Annotated[int, typer.Option(help="processes of the tool")] = 1,
     out: Annotated[Path | None, typer.Option(help="also write the rows to this CSV file")] = None,
 ) -> None:
     """Measure programs on sites of a family, each in a fresh process, and print a table."""
-    cases = _cases(family, size, seed_numbers, limit, programs, odd, basis)
+    cases = [replace(case, workers=workers) for case in _cases(family, size, seed_numbers, limit, programs, odd, basis)]
     typer.echo(line({name: name for name in WIDTHS}))
     rows = []
     for case in cases:

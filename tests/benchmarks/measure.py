@@ -20,7 +20,7 @@ ROOT = Path(__file__).parents[2]
 
 @dataclass(frozen=True)
 class Case:
-    """What is measured: a program on a site of a family, with prices round or odd, for so many seconds at most."""
+    """What is measured: a program on a site of a family, with prices round or odd, for so many seconds at most; processes of the tool."""
 
     program: str
     family: str
@@ -29,6 +29,7 @@ class Case:
     odd: bool
     basis: str
     limit_s: float
+    workers: int = 1
 
 
 @dataclass(frozen=True)
@@ -65,7 +66,7 @@ def measure_here(case: Case) -> Measured:
     site = FAMILIES[case.family].make(read_size(case.size), case.seed, case.odd, case.basis)
     peak, before = Peak(), _user_s()
     try:
-        outcome = PROGRAMS[case.program](site, case.limit_s)
+        outcome = PROGRAMS[case.program](site, case.limit_s, case.workers)
     except Beyond as beyond:
         outcome = Outcome(f"knows no {beyond}", None, None, 0.0)
     return Measured(

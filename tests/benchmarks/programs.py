@@ -29,21 +29,21 @@ class Outcome:
     seconds: float
 
 
-def tool(site: Site, limit: float) -> Outcome:
-    """The whole call, tables to re-checked kit."""
+def tool(site: Site, limit: float, workers: int = 1) -> Outcome:
+    """The whole call, tables to re-checked kit; starting its processes included."""
     started = time.perf_counter()
-    kit = cheapest_kit(*site, Limits(time_limit_s=limit))
+    kit = cheapest_kit(*site, Limits(time_limit_s=limit, workers=workers))
     return Outcome(str(kit.status), kit.cost, kit.lower_bound, time.perf_counter() - started)
 
 
-def textbook_peer(site: Site, limit: float) -> Outcome:
+def textbook_peer(site: Site, limit: float, _workers: int = 1) -> Outcome:
     """Solve time alone."""
     found = textbook(*site, units=enough(*site), seconds=limit)
     proven = found.cost is not None and found.bound is not None and found.cost - found.bound < 0.005
     return Outcome("optimal" if proven else "stopped" if found.cost is None else "feasible", found.cost, found.bound, found.seconds)
 
 
-def cpsat_peer(site: Site, limit: float) -> Outcome:
+def cpsat_peer(site: Site, limit: float, _workers: int = 2) -> Outcome:
     """Model and search, two workers."""
     started = time.perf_counter()
     found = cpsat_model.cheapest_cost(*site, limit)
@@ -51,7 +51,7 @@ def cpsat_peer(site: Site, limit: float) -> Outcome:
     return Outcome("optimal" if found.proven else "stopped" if cost is None else "feasible", cost, bound, time.perf_counter() - started)
 
 
-def pooled_peer(site: Site, limit: float) -> Outcome:
+def pooled_peer(site: Site, limit: float, _workers: int = 1) -> Outcome:
     """Solve time alone, one thread."""
     solver = highspy.Highs()
     with tempfile.TemporaryDirectory() as folder:
@@ -69,7 +69,7 @@ def pooled_peer(site: Site, limit: float) -> Outcome:
     return Outcome("optimal" if optimal else "feasible" if cost is not None else "stopped", cost, info.mip_dual_bound / 100, seconds)
 
 
-PROGRAMS: dict[str, Callable[[Site, float], Outcome]] = {
+PROGRAMS: dict[str, Callable[[Site, float, int], Outcome]] = {
     "tool": tool,
     "textbook": textbook_peer,
     "cpsat": cpsat_peer,
