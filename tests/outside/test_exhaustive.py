@@ -4,12 +4,12 @@ The search is written from the rules alone (exhaustive.py, oracle_feeds.py) and 
 the classes and the solver of one ladder. All cases are invented. EQUIPSEL_CASES=10 runs ten times as many.
 """
 
-import signal
 from decimal import Decimal
 
 import pytest
 from cases import numbers
 from exhaustive import cheapest, cheapest_cost
+from late import Late, within
 from random_sites import small, topology, with_extenders
 
 from equipsel.catalog import Cable, Catalog, Injector, PortGroup, Supply, Switch
@@ -56,28 +56,17 @@ def test_many_sites(family, cases):
     assert disagreements(family, cases) == {}
 
 
-class Late(Exception):  # noqa: N818 (the name says what happened)
-    """The exhaustive search takes too long for a case."""
-
-
-def ring(*_):
-    raise Late
-
-
 @pytest.mark.slow
 def test_two_thousand_topologies():
     """Cases that take the exhaustive search over 25 s are left out (16 of the first 2,000 where this was written), and more taken on."""
-    signal.signal(signal.SIGALRM, ring)
     compared, number, found = 0, 0, {}
     while compared < 2000:
         site, number = topology(number), number + 1
-        signal.setitimer(signal.ITIMER_REAL, 25)
         try:
-            want = cheapest_cost(*site)
+            with within(25):
+                want = cheapest_cost(*site)
         except Late:
             continue
-        finally:
-            signal.setitimer(signal.ITIMER_REAL, 0)
         compared, got = compared + 1, program_cost(*site)
         if want != got:
             found[number - 1] = (want, got)

@@ -1,7 +1,7 @@
 """Plans over stages and the reach of a kit against exhaustive search over stages, on random small sites (all invented).
 
-The oracle (growth_oracle.py) is written from the rules alone. EQUIPSEL_CASES=25 looks at 500 sites; nearly half of them are small
-enough and have a kit at every stage.
+The oracle (growth_oracle.py) is written from the rules alone. Nearly half of the sites looked at are small enough and have a kit
+at every stage.
 """
 
 from decimal import Decimal
@@ -12,6 +12,7 @@ from random import Random
 import pytest
 from cases import numbers
 from growth_oracle import Plans, every_kit, fits
+from late import Late, within
 from random_sites import small, topology, with_extenders
 
 from equipsel.growth.ledger import bought
@@ -55,8 +56,8 @@ def three_plans(sites, kits):
     return [*plans, planned(sites, kits, plans, TERMS)]
 
 
-def check_plans(number):
-    """Whether the case had anything to compare."""
+def check_plans(number, seconds=3600):
+    """Whether the case had anything to compare. Raises Late where the oracle takes longer."""
     found = grown_site(number)
     kits = found and kits_of(found)
     if not kits:
@@ -66,10 +67,11 @@ def check_plans(number):
     assert all(plan.proven for plan in (at_once, step, ahead)), number
     weights = discounts(sites[0], len(sites))
     cap = ceil(max(step.paid_cents[-1], at_once.paid_cents[-1]) / weights[-1])
-    oracle = Plans(sites, [every_kit(site, cap) for site in sites])
-    assert at_once.total_cents == oracle.once(), number
-    assert step.total_cents in oracle.by_stage(weights), number
-    total, early = oracle.ahead(weights)
+    with within(seconds):
+        oracle = Plans(sites, [every_kit(site, cap) for site in sites])
+        bought_once, steps, (total, early) = oracle.once(), oracle.by_stage(weights), oracle.ahead(weights)
+    assert at_once.total_cents == bought_once, number
+    assert step.total_cents in steps, number
     assert abs(ahead.total - total) < Decimal("0.02"), number
     if weights[-1] == 1:
         assert sum(ahead.paid_cents[:-1]) == early, number
@@ -81,6 +83,25 @@ def check_plans(number):
 def test_the_three_plans_cost_what_exhaustive_search_over_the_stages_says(cases):
     for number in cases:
         check_plans(number)
+
+
+LATE_S = 15
+"""Seconds after which the oracle gives a case up, where many are compared."""
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("half", [0, 1])
+def test_250_plans(half):
+    """Every other site until 250 were compared; both halves make five hundred."""
+    compared = late = 0
+    number = half
+    while compared < 250:
+        try:
+            compared += check_plans(number, LATE_S)
+        except Late:
+            late += 1
+        number += 2
+    print(f"\n{compared} sites compared, {late} took the oracle over {LATE_S} s, the last is {number - 2}")
 
 
 def check_reach(number):
@@ -111,3 +132,16 @@ def as_the_oracle_names_it(counts):
 def test_the_reach_of_a_kit_is_that_of_one_by_one_trial(cases):
     for number in cases:
         check_reach(number)
+
+
+@pytest.mark.slow
+def test_a_hundred_reaches():
+    compared = late = number = 0
+    while compared < 100:
+        try:
+            with within(LATE_S):
+                compared += check_reach(number)
+        except Late:
+            late += 1
+        number += 1
+    print(f"\n{compared} sites compared, {late} took over {LATE_S} s, the last is {number - 1}")

@@ -5,20 +5,18 @@ the case is solved again with rows shuffled and names changed, at other prices, 
 """
 
 import re
-import signal
 import subprocess
 import tempfile
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
-from typing import Any
 
 import cpsat_model
 import highspy
 import pulp
 from exhaustive import cheapest_cost
+from late import Late, within
 from law_sites import FAMILIES, kit, renamed, shuffled, with_prices
 from random_masts import masted
 from random_sites import middling
@@ -33,10 +31,6 @@ EXHAUSTIVE_S = 25
 CPSAT_S = 60
 SAMPLE = 10
 """One case in so many is also solved without presolve and by CBC."""
-
-
-class Late(Exception):  # noqa: N818 (the name says what happened)
-    """An oracle takes too long for a case."""
 
 
 @dataclass(frozen=True)
@@ -99,23 +93,10 @@ def _rechecked(found: Kit, site: Site) -> str:
 
 def _exhaustive(site: Site, cents: int | None) -> str:
     try:
-        with _alarm(EXHAUSTIVE_S):
+        with within(EXHAUSTIVE_S):
             return _same(cheapest_cost(site.scenario, site.catalog), cents)
     except Late:
         return "too slow"
-
-
-@contextmanager
-def _alarm(seconds: float) -> Iterator[None]:
-    def ring(*_: Any) -> None:
-        raise Late
-
-    signal.signal(signal.SIGALRM, ring)
-    signal.setitimer(signal.ITIMER_REAL, seconds)
-    try:
-        yield
-    finally:
-        signal.setitimer(signal.ITIMER_REAL, 0)
 
 
 def _cpsat(site: Site, cents: int | None) -> str:
