@@ -48,7 +48,7 @@ def define_fed(model: Model) -> None:
 
 
 def _pass_traffic(model: Model, fed: Bin, above: list[Plug]) -> None:
-    """Traffic above a fed switch = traffic on it, no more on one port than its uplink may carry."""
+    """Traffic above a fed switch = traffic on it; on each port what it carries at the least, and no more than its uplink may."""
     carried = [(-factor, variable) for plug in model.of(fed) for factor, variable in plug.traffic]
     passed = [term for plug in above for term in plug.traffic]
     if carried or passed:
@@ -57,6 +57,8 @@ def _pass_traffic(model: Model, fed: Bin, above: list[Plug]) -> None:
     assert limit is not None, "a fed build is a switch"
     for plug in above:
         model.rows.at_most(f"{fed.name}-passes-{plug.bin.position}", [*plug.traffic, (-limit, plug.count)])
+        if least := model.least_mbps(plug):
+            model.rows.at_least(f"{fed.name}-passes_least-{plug.bin.position}", [*plug.traffic, (-least, plug.count)])
 
 
 def _pass_load(model: Model, fed: Bin, build: FedBuild, above: list[Plug]) -> None:

@@ -248,13 +248,25 @@ class Model:
             return self.least_upstream_mw(plug.payload)
         return int(plug.load[0][0]) if plug.load else 0
 
+    def least_mbps(self, plug: Plug) -> Fraction:
+        """The least traffic of one of a plug where traffic is reckoned with, Mb/s."""
+        fed = self._fed_of(plug)
+        if fed is None or not plug.traffic:
+            return Fraction(plug.traffic[0][0]) if plug.traffic else Fraction(0)
+        return min((self.least_mbps(one) for one in self._carried(fed)), default=Fraction(0))
+
     def least_upstream_mw(self, fed: Bin) -> int:
         """What the port above a fed switch reserves at the least, mW: it is there for a device at least, or to have ports to spare."""
         if fed.position not in self._least_upstream:
-            carried = (self.least_mw(plug) for plug in self.of(fed) if not isinstance(plug.payload, Bin) or self.of(plug.payload))
-            handed = 0 if self.site.rules.spare_ports_pct else min(carried, default=0)
+            handed = min((self.least_mw(plug) for plug in self._carried(fed)), default=0)
             self._least_upstream[fed.position] = fed.fed_build.upstream_mw(min(handed, fed.build.limit_mw))
         return self._least_upstream[fed.position]
+
+    def _carried(self, fed: Bin) -> list[Plug]:
+        """What a fed switch may carry of which it carries one at least: nothing where it may be there for its spare ports alone."""
+        if self.site.rules.spare_ports_pct:
+            return []
+        return [plug for plug in self.of(fed) if not isinstance(plug.payload, Bin) or self.of(plug.payload)]
 
     def most_plugs(self, item: Bin, plugs: list[Plug]) -> int:
         """The most that plugs can put into a unit: each device once (by its own port or its data lead), each fed switch once."""

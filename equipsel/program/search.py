@@ -24,6 +24,7 @@ RULES: tuple[Callable[[Model], None], ...] = (
     unit_rules.define_budget,
     unit_rules.define_large_loads,
     unit_rules.define_uplink,
+    unit_rules.define_large_traffic,
     unit_rules.define_split_order,
     cover_rules.define_cover,
     cover_rules.define_rounded_loads,

@@ -1,6 +1,7 @@
 """Rules of one unit: its ports, its groups, its budget, its uplink. n is the number of units in a bin."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
 
 from equipsel.feeds.builds import Ports
 from equipsel.program.model import Bin, Model, Plug, Way
@@ -76,17 +77,26 @@ def define_large_loads(model: Model) -> None:
     """Loads above budget / (k + 1): at most k x n of them (valid for every packing; sharpens the bound of a pool)."""
     for item in model.bins:
         if budget_binds(model, item):
-            _large_loads(model, item, item.build.limit_mw, model.of(item), "budget")
+            _large(model, item, item.build.limit_mw, [(model.least_mw(plug), plug) for plug in model.of(item)], "budget")
         for ports in item.build.ports:
             if ports.limit_mw is not None:
-                _large_loads(model, item, ports.limit_mw, [plug for plug in model.of(item) if plug.ports is ports], ports.group)
+                sized = [(model.least_mw(plug), plug) for plug in model.of(item) if plug.ports is ports]
+                _large(model, item, ports.limit_mw, sized, ports.group)
 
 
-def _large_loads(model: Model, item: Bin, limit_mw: int, plugs: list[Plug], name: str) -> None:
-    sized = [(size, plug) for plug in plugs if (size := model.least_mw(plug)) > 0]
-    smallest: dict[int, int] = {}
+def define_large_traffic(model: Model) -> None:
+    """The same of traffic: more than uplink / (k + 1) each, at most k x n of them."""
+    for item in model.bins:
+        limit = item.build.traffic_mbps
+        if limit is not None and model.uplinks:
+            _large(model, item, limit, [(model.least_mbps(plug), plug) for plug in model.of(item)], "uplink")
+
+
+def _large(model: Model, item: Bin, limit: int | Fraction, plugs: Sequence[tuple[int | Fraction, Plug]], name: str) -> None:
+    sized = [(size, plug) for size, plug in plugs if size > 0]
+    smallest: dict[int, int | Fraction] = {}
     for size, _ in sized:
-        together = limit_mw // size
+        together = int(limit // size)
         smallest[together] = min(size, smallest.get(together, size))
     for together, size in smallest.items():
         if together < _ports_of(plug.ports for least, plug in sized if least >= size):
