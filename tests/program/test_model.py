@@ -141,6 +141,17 @@ def test_a_cascade_draws_at_the_least_what_the_switch_it_feeds_draws() -> None:
     assert made.least_mw(inner) == inner.payload.fed_build.upstream_mw(least)
 
 
+@pytest.mark.parametrize(("spare", "least"), [(0, 6), (10, 0)])
+def test_a_fed_switch_passes_at_the_least_the_traffic_of_its_lightest_device(spare: int, least: int) -> None:
+    pole = fed("pole", 30, 6, ports(2, 15.4), uplink_mbps=100)
+    cameras = device("light", 5, "mast", run_m=0, mbps=6), device("heavy", 5, "mast", run_m=0, mbps=9, count=20)
+    strong = switch("strong", 50, 120, ports(2, 60), uplink_mbps=100)
+    rules = {"spare_ports_pct": spare}
+    made = model(*cameras, switches=(strong, pole), places=MAST, runs=[run("mast", "hall", 90)], rules=rules)
+    assert made.uplinks
+    assert made.least_mbps(feeding(made, "mast")) == least
+
+
 def test_no_port_takes_what_its_unit_cannot_hand_out() -> None:
     weak, grouped = switch("weak", 9, 10, ports(2, 30)), switch("grouped", 9, 60, ports(2, 30, group_w=12))
     made = model(device("light", 5), device("heavy", 14), switches=(weak, grouped), rules={"budget_basis": "stated"})

@@ -142,6 +142,10 @@ def test_what_was_told_is_never_below_the_bound() -> None:
     assert all(bound is None or found.cost_cents is None or bound <= found.cost_cents for _, bound in told)
 
 
+UNEVEN = (device("cam", 5, count=3, mbps=34), device("door", 5, count=2, mbps=19))
+"""140 Mb/s pooled fit two uplinks that may carry 70 Mb/s each; packed they need three: 34 + 34, 34 + 19, 19."""
+
+
 def stopping_after(monkeypatch: pytest.MonkeyPatch, solves: int) -> list[Answer]:
     """Let the search solve so often, then press Ctrl-C in every solve; gives the answers."""
     real, answers = search.solve, []
@@ -166,8 +170,7 @@ def test_ctrl_c_while_ties_are_settled_keeps_the_proven_kit(monkeypatch: pytest.
 
 def test_ctrl_c_while_a_pool_is_packed_ends_the_search(monkeypatch: pytest.MonkeyPatch) -> None:
     answers = stopping_after(monkeypatch, 1)
-    # three times 40 Mb/s pooled fit two uplinks that may carry 70 Mb/s each; packed they need three
-    found = searched(device("cam", 5, count=3, mbps=40), switches=[switch("s", 50, 100, ports(8, 90), uplink_mbps=100)])
+    found = searched(*UNEVEN, switches=[switch("s", 50, 100, ports(8, 90), uplink_mbps=100)])
     assert found.stop is Stop.INTERRUPTED
     assert len(answers) == 2
 
@@ -210,6 +213,20 @@ def test_fed_switches_too_heavy_for_two_on_one_unit_are_seen_to_be_without_numbe
     assert not found.learnt.split
 
 
+def test_traffic_too_large_for_two_on_one_uplink_is_seen_without_numbering_units() -> None:
+    # of 70 Mb/s an uplink carries one camera's 40 and not two: every pole and every switch above carries one
+    pole = fed("pole", 10, 3, ports(2, 15.4), uplink_mbps=100)
+    places = [{"place": "hall"}, {"place": "mast", "mains": False}]
+    found = searched(
+        device("cam", 3, "mast", run_m=0, count=3, mbps=40, class_=1),
+        switches=[switch("s", 50, 60, ports(4, 30), uplink_mbps=100), pole],
+        places=places,
+        runs=[run("mast", "hall", 50, existing=3)],
+    )
+    assert (found.stop, found.cost_cents) == (Stop.PROVEN, 3 * 6_000)
+    assert not found.learnt.split
+
+
 def test_fractions_of_a_cent_of_unlike_size_are_rounded_as_the_bill_rounds_them() -> None:
     # 25 m are 0.125 cents and 40 m 0.2 cents: 7 x 0.125 + 3 x 0.2 = 1.475 cents, one cent on the bill
     found = searched(
@@ -233,7 +250,7 @@ def test_data_takes_the_weakest_port_too() -> None:
 
 
 def test_a_search_out_of_time_mends_what_it_could_not_pack(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Three times 40 Mb/s pooled fit two uplinks of 70 Mb/s, packed they need three: a kit is given, not proven."""
+    """A kit is given, not proven."""
     real, answers = search.solve, []
 
     def solve(*args: Any, **more: Any) -> Answer:
@@ -242,7 +259,7 @@ def test_a_search_out_of_time_mends_what_it_could_not_pack(monkeypatch: pytest.M
         return Answer(Stop.LIMIT, answer.found, answer.value, answer.bound) if len(answers) == 1 else answer
 
     monkeypatch.setattr(search, "solve", solve)
-    found = searched(device("cam", 5, count=3, mbps=40), switches=[switch("s", 50, 100, ports(8, 90), uplink_mbps=100)])
+    found = searched(*UNEVEN, switches=[switch("s", 50, 100, ports(8, 90), uplink_mbps=100)])
     assert (found.stop, found.cost_cents, found.bound_cents) == (Stop.LIMIT, 15_000, 10_000)
 
 
