@@ -24,9 +24,9 @@ def cheapest(of: Problem, refinement: Refinement | None = None) -> Model:
 
 
 def busy_uplinks() -> Problem:
-    """Three cameras of 40 Mb/s: 120 Mb/s, on uplinks that may carry 70 Mb/s each, so that no two share a switch."""
-    row = device("cam", 5, run_m=0, count=3, mbps=40)
-    return problem(site(scenario(row, rules=STATED), catalog(switch("s", 50, 100, ports(8, 90), uplink_mbps=100))))
+    """140 Mb/s on uplinks that may carry 70 Mb/s each: 34 + 34, 34 + 19, 19."""
+    rows = device("cam", 5, run_m=0, count=3, mbps=34), device("door", 5, run_m=0, count=2, mbps=19)
+    return problem(site(scenario(*rows, rules=STATED), catalog(switch("s", 50, 100, ports(8, 90), uplink_mbps=100))))
 
 
 def mast(watts: float, budget_w: float, **rules: Any) -> Problem:
@@ -48,8 +48,10 @@ def test_a_pool_that_pooled_arithmetic_fills_and_nothing_can_pack_is_split() -> 
 
 def test_units_of_their_own_are_packed_as_the_program_says() -> None:
     layout = lay_out(cheapest(busy_uplinks(), Refinement(split={0: 6})))
-    assert [unit.traffic for unit in layout.units] == [40, 40, 40]
-    assert sum(unit.handed_mw for unit in layout.units) == 15_000
+    assert len(layout.units) == 3
+    assert max(unit.traffic for unit in layout.units) <= 70
+    assert sum(unit.traffic for unit in layout.units) == 140
+    assert sum(unit.handed_mw for unit in layout.units) == 25_000
 
 
 def standing(layout: Layout) -> dict[str, int]:
