@@ -133,16 +133,12 @@ class Search:
         time_limit_s: float,
         progress: Progress | None = None,
         ties: Ties = Ties.ALL,
-        beat: int | None = None,
         aim: Objective = COST,
     ) -> None:
-        """Start the clock. `ties`: among which kits they are settled; `beat`: only what costs less than this is of use, cents.
-
-        aim: what is minimised; where that is not the cost, any kit will do.
-        """
+        """Start the clock. `ties`: among which kits they are settled; aim: what is minimised (where not the cost, any kit will do)."""
         self.problem, self.gap, self.progress, self.ties = problem, gap, progress, ties
         self.limit_s, self.deadline = time_limit_s, time.monotonic() + time_limit_s
-        self.beat, self.refinement = beat, Refinement()
+        self.refinement = Refinement()
         self.aim = aim
         self.bound: int | None = None
         self.best: Packed | None = None
@@ -180,12 +176,11 @@ class Search:
         """Solve for cost until every unit is packed, or the best packed answer so far is proven."""
         while True:
             model, money = build_model(self.problem, self.refinement)
-            beaten = self.beat if self.best is None else self.best.value
-            if beaten is not None:
-                model.rows.at_most("beat-the-best", money.terms, beaten - 1 - money.fixed_cents)
+            if self.best is not None:
+                model.rows.at_most("beat-the-best", money.terms, self.best.value - 1 - money.fixed_cents)
             self.size = len(model.rows.problem.variables())
             answer = self._solve(model, money, self.aim, self.gap, None)
-            if answer.stop is Stop.INFEASIBLE and beaten is not None:
+            if answer.stop is Stop.INFEASIBLE and self.best is not None:
                 return Stop.PROVEN
             if self.aim is COST:
                 self._raise_bound(answer, money)
