@@ -97,6 +97,17 @@ def workers(number: int, *, apart: bool = False) -> Iterator[Workers | None]:
     executor.shutdown()
 
 
+def in_order(results: Iterable[tuple[int, Result]]) -> Iterator[tuple[int, Result]]:
+    """The results of a sweep by position, each as soon as those before it are there: what is made of them then repeats."""
+    waiting: dict[int, Result] = {}
+    following = 0
+    for position, result in results:
+        waiting[position] = result
+        while following in waiting:
+            yield following, waiting.pop(following)
+            following += 1
+
+
 def sweep(
     work: Callable[[Task], Result],
     tasks: Iterable[Task],

@@ -128,8 +128,11 @@ class Coupled:
         found = settle(self.kit.task(everything, self.blocks.counts, self.gap, self.deadline, self.kit.cost()), self._reporter())
         if found.settled:
             self.kit.kept = dict(found.settled)
-        bounds = [self.pricing.bound, found.bound]
-        self.pricing.bound = min(max(bound for bound in bounds if bound is not None), self.kit.cost())
+        bounds = [bound for bound in (self.pricing.bound, found.bound) if bound is not None]
+        if bounds:
+            self.pricing.bound = min(max(bounds), self.kit.cost())
+        if found.stop is Stop.INTERRUPTED:
+            raise KeyboardInterrupt
 
     def _proven(self) -> bool:
         bound = self.pricing.bound

@@ -6,6 +6,7 @@ another process.
 
 import time
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from math import ceil, inf
 
@@ -134,7 +135,10 @@ def worth(some: Iterable[Program], prices: Prices) -> Terms:
 
 
 def settle(task: Task, progress: Callable[[float, float], None] | None = None) -> Together:
-    """The cheapest way for some blocks to serve what they are asked to, and its bound. Raises KeyboardInterrupt."""
+    """The cheapest way for some blocks to serve what they are asked to, and its bound; Ctrl-C gives what is known by then.
+
+    Raises KeyboardInterrupt where it comes while units are packed.
+    """
     return _Joint(task, progress).run()
 
 
@@ -153,7 +157,7 @@ class _Joint:
             programs = self._programs()
             answer = self._solve(programs)
             if answer.stop is Stop.INTERRUPTED:
-                raise KeyboardInterrupt
+                return self._interrupted(programs, answer)
             if answer.stop is Stop.INFEASIBLE and self._beaten() is not None:
                 self.bound = self._beaten()
                 return self._together(Stop.PROVEN)
@@ -164,6 +168,13 @@ class _Joint:
                 return self._together(answer.stop)
             if answer.stop is not Stop.PROVEN or self._left_s() <= 0:
                 return self._together(Stop.LIMIT if answer.stop is Stop.PROVEN else answer.stop)
+
+    def _interrupted(self, programs: Mapping[int, Program], answer: Solved) -> Together:
+        """What Ctrl-C leaves: what the solver holds, where it can be packed as it is, else the best before."""
+        if answer.found:
+            with suppress(Unpacked):
+                self._keep({at: _settled(item, self.task.blocks[at]) for at, item in programs.items()})
+        return self._together(Stop.INTERRUPTED)
 
     def _left_s(self) -> float:
         return self.deadline - time.monotonic()
@@ -215,10 +226,13 @@ class _Joint:
             if mended is None:
                 return False
             found[at] = mended
+        self._keep(found)
+        return not unpacked
+
+    def _keep(self, found: Mapping[int, Settled]) -> None:
         beaten = self._beaten()
         if beaten is None or _cost(found) < beaten:
             self.best = dict(sorted(found.items()))
-        return not unpacked
 
     def _mended(self, at: int, failed: Program) -> Settled | None:
         """The cheapest exact packing of up to one more of each unit a block chose; None where none is found soon."""

@@ -5,11 +5,12 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
+from equipsel.program.adapter import Stop
 from equipsel.program.blocks import Blocks
 from equipsel.program.columns import Columns
 from equipsel.program.joint import Cut, Settled, Task, Together, settle
 from equipsel.program.model import Refinement
-from equipsel.sweep import Workers, sweep
+from equipsel.sweep import Workers, in_order, sweep
 
 WINDOW_GAP = 0.001
 """The gap at which a window is good enough; it comes round again beside others (our own limit)."""
@@ -40,7 +41,7 @@ class Standing:
         keys = {at: (at, tuple(sorted(numbers.items()))) for at, numbers in served.items()}
         asked = [at for at in keys if keys[at] not in self.seen]
         tasks = (self.task([at], served[at], 0.0, min(deadline, now + ALONE_S)) for at in asked if deadline > (now := time.monotonic()))
-        for number, found in sweep(settle, tasks, self.executor):
+        for number, found in in_order(sweep(settle, tasks, self.executor)):
             self._take(found)
             if not found.settled:
                 return False
@@ -71,12 +72,12 @@ class Standing:
                 return
             waiting.difference_update(chosen)
             tasks = (self._window(windows[at], deadline) for at in chosen if deadline > time.monotonic())
-            for number, found in sweep(settle, tasks, self.executor):
-                self._take(found)
+            for number, found in in_order(sweep(settle, tasks, self.executor)):
                 if found.settled:
                     self.kept |= found.settled
                     waiting |= {at for at, window in enumerate(windows) if window & windows[chosen[number]]}
                     tell()
+                self._take(found)
 
     def _apart(self, windows: list[frozenset[int]], waiting: set[int]) -> list[int]:
         """Windows that share no block, of those that wait and may gain anything; those that may gain most first."""
@@ -106,7 +107,9 @@ class Standing:
         return Task(asked, dict(wanted), cuts, learnt, gap, max(deadline - time.monotonic(), 0.0), beat)
 
     def _take(self, found: Together) -> None:
-        """Keep what was learnt, and what each block was seen to do."""
+        """Keep what was learnt, and what each block was seen to do. Raises KeyboardInterrupt where Ctrl-C ended it."""
         self.learnt |= found.learnt
         for at, item in found.settled.items():
             self.columns.add(at, item.served, item.cost)
+        if found.stop is Stop.INTERRUPTED:
+            raise KeyboardInterrupt

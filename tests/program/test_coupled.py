@@ -1,20 +1,21 @@
 """Blocks that devices with a choice tie together: windows give a kit, prices a true bound, and both meet the proven cost."""
 
+import math
 import time
 from typing import Any
 
 import pytest
 from sketch import Row, catalog, device, ports, problem, run, scenario, site, switch
 
-from equipsel.program import coupled
-from equipsel.program.adapter import Stop
+from equipsel.program import coupled, joint, windows
+from equipsel.program.adapter import Answer, Stop, solve
 from equipsel.program.answer import answer_of
 from equipsel.program.blocks import blocks
 from equipsel.program.coupled import Coupled
 from equipsel.program.model import Problem
 from equipsel.program.search import Found, Search, Ties
 from equipsel.solve import cheapest_kit
-from equipsel.sweep import workers
+from equipsel.sweep import sweep, workers
 
 CABLE: Row = {"model": "cat", "price_per_m": "0.25", "awg": 24}
 SWITCHES = [
@@ -127,3 +128,44 @@ def test_ctrl_c_gives_the_best_kit_known(monkeypatch: pytest.MonkeyPatch) -> Non
     assert found.layout is not None
     assert found.stop in (Stop.INTERRUPTED, Stop.PROVEN)
     assert found.bound_cents <= BEST_OF_FIVE <= found.cost_cents
+
+
+def at_home_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing but the first kit before the last program."""
+    monkeypatch.setattr(coupled.Coupled, "_price", lambda _: None)
+    monkeypatch.setattr(coupled.Standing, "improve", lambda *_: None)
+
+
+def test_ctrl_c_in_the_last_program_gives_what_the_solver_holds(monkeypatch: pytest.MonkeyPatch) -> None:
+    at_home_alone(monkeypatch)
+
+    def pressed(problem: Any, *more: Any) -> Answer:
+        found = solve(problem, *more)
+        return Answer(Stop.INTERRUPTED, found.found, found.value, -math.inf)
+
+    def last(task: Any, tell: Any) -> Any:
+        monkeypatch.setattr(joint, "solve", pressed)
+        return joint.settle(task, tell)
+
+    monkeypatch.setattr(coupled, "settle", last)
+    _, found = searched(monkeypatch, *ring(5))
+    assert (found.stop, found.cost_cents) == (Stop.INTERRUPTED, BEST_OF_FIVE)
+    assert found.bound_cents is not None
+    assert found.bound_cents < BEST_OF_FIVE
+
+
+def test_without_any_bound_there_is_a_kit(monkeypatch: pytest.MonkeyPatch) -> None:
+    at_home_alone(monkeypatch)
+    monkeypatch.setattr(coupled, "relaxed", lambda *_: (-math.inf, {}))
+    monkeypatch.setattr(coupled, "settle", lambda *_: joint.Together(Stop.LIMIT))
+    _, found = searched(monkeypatch, *ring(5))
+    assert (found.stop, found.bound_cents) == (Stop.LIMIT, None)
+    assert found.cost_cents is not None
+    assert found.cost_cents > BEST_OF_FIVE
+
+
+def test_the_kit_does_not_depend_on_what_is_finished_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    of, first = searched(monkeypatch, *ring(5))
+    monkeypatch.setattr(windows, "sweep", lambda *asked: reversed(list(sweep(*asked))))
+    also, other = searched(monkeypatch, *ring(5))
+    assert answer_of(first, of) == answer_of(other, also)
