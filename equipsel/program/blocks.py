@@ -47,8 +47,9 @@ class Blocks:
 
 
 def blocks(problem: Problem) -> Blocks:
-    """The blocks of a problem, in the order of their first places."""
-    places = _places(problem)
+    """The blocks of a problem that any device can reach, in the order of their first places."""
+    reached = {name for group in problem.groups for name in places_of(group)}
+    places = [names for names in _places(problem) if names & reached]
     number = {name: at for at, held in enumerate(places) for name in held}
     reach = [sorted({number[name] for name in places_of(group)}) for group in problem.groups]
     shared = [at for at, found in enumerate(reach) if len(found) > 1]

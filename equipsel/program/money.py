@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
-from math import lcm
+from math import ceil, lcm
 
 from equipsel.catalog import Injector, Supply, Switch
 from equipsel.feeds.builds import Build
@@ -154,12 +154,19 @@ class Money:
         for name, cable in kinds.items():
             line, price = metres[name], cable.price_per_m
             if cable.sold_m:
-                boxes = self.model.rows.variable(f"boxes_{name}")
-                lacking: Terms = [(-factor, variable) for factor, variable in line.terms]
-                self.model.rows.at_least(f"{name}-boxes", [(Fraction(cable.sold_m), boxes), *lacking], line.fixed)
-                self._pay("boxes", name, "", price * cable.sold_m, [(1, boxes)])
+                boxes = self._boxes(name, line, Fraction(cable.sold_m))
+                self._pay("boxes", name, "", price * cable.sold_m, boxes.terms, boxes.always)
                 price = Decimal(0)
             self._pay("cable", name, "", price + cable.install_cost_per_m, line.terms, line.fixed)
+
+    def _boxes(self, name: str, line: _Line, box_m: Fraction) -> Counted:
+        """Whole boxes of a kind of cable; a number where nothing that is chosen bears on its length."""
+        if not line.terms:
+            return Counted([], Fraction(ceil(line.fixed / box_m)))
+        boxes = self.model.rows.variable(f"boxes_{name}")
+        lacking: Terms = [(-factor, variable) for factor, variable in line.terms]
+        self.model.rows.at_least(f"{name}-boxes", [(box_m, boxes), *lacking], line.fixed)
+        return Counted([(1, boxes)])
 
     def _new_cable(self) -> Iterator[NewCable]:
         """New cable over each run, what an earlier stage pulled included."""

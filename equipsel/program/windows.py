@@ -58,9 +58,10 @@ class Standing:
         """Windows of a block and its neighbours, then of those and theirs, until none helps or time is up; the whole is none."""
         windows = [frozenset({at}) for at in range(len(self.blocks.all))]
         while deadline > time.monotonic():
-            windows = [window.union(*(self.blocks.near[at] for at in window)) for window in windows]
-            if max(map(len, windows)) == len(windows):
+            wider = [window.union(*(self.blocks.near[at] for at in window)) for window in windows]
+            if wider == windows or max(map(len, wider)) == len(wider):
                 return
+            windows = wider
             self._each(windows, deadline, tell)
 
     def _each(self, windows: list[frozenset[int]], deadline: float, tell: Callable[[], None]) -> None:

@@ -5,7 +5,7 @@ import time
 from typing import Any
 
 import pytest
-from sketch import Row, catalog, device, ports, problem, run, scenario, site, switch
+from sketch import Row, catalog, changed, device, ports, problem, run, scenario, site, switch
 
 from equipsel.program import coupled, joint, windows
 from equipsel.program.adapter import Answer, Stop, solve
@@ -14,6 +14,7 @@ from equipsel.program.blocks import blocks
 from equipsel.program.coupled import Coupled
 from equipsel.program.model import Problem
 from equipsel.program.search import Found, Search, Ties
+from equipsel.scenario import Place
 from equipsel.solve import cheapest_kit
 from equipsel.sweep import sweep, workers
 
@@ -169,3 +170,22 @@ def test_the_kit_does_not_depend_on_what_is_finished_first(monkeypatch: pytest.M
     monkeypatch.setattr(windows, "sweep", lambda *asked: reversed(list(sweep(*asked))))
     also, other = searched(monkeypatch, *ring(5))
     assert answer_of(first, of) == answer_of(other, also)
+
+
+def test_boxes_of_settled_cable_are_paid_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    # 8 runs of 30 m are one box of 305 m (152.50) over the site, not one a place
+    rows, runs = [], []
+    for number in range(4):
+        rows.append(device(f"own{number}", 6.49, f"p{number}", run_m=30, count=2, cable="boxed"))
+        rows.append(device(f"either{number}", 6.49, f"p{number}", run_m=30, count=2, cable="metre"))
+        runs.append(run(f"either{number}", f"p{(number + 1) % 4}", 20, cable="metre"))
+    boxed: Row = {"model": "boxed", "price_per_m": "0.5", "awg": 24, "sold_m": 305}
+    bought = catalog(*SWITCHES, cables=[CABLE | {"model": "metre"}, boxed])
+    of, found = searched(monkeypatch, scenario(*rows, runs=runs), bought)
+    assert (found.stop, found.cost_cents, found.bound_cents) == (Stop.PROVEN, proven(of), proven(of))
+
+
+def test_a_place_that_no_device_can_reach_is_no_block() -> None:
+    described, bought = ring(4)
+    places = (*described.place.values(), Place(place="attic"))
+    assert len(blocks(problem(site(changed(described, places=places), bought))).all) == 4
