@@ -160,9 +160,14 @@ def solve(
 
 
 def relaxed(problem: pulp.LpProblem, time_limit_s: float) -> tuple[float, dict[str, float]]:
-    """The least value of a problem's linear relaxation and the duals of its rows by name; -inf and none where time ran out."""
+    """The least value of a problem's linear relaxation and the duals of its rows by name; -inf and none where time ran out.
+
+    Raises KeyboardInterrupt.
+    """
     solver = _Highs(mip=False, msg=False, threads=1, timeLimit=max(time_limit_s, 0.01))
     problem.solve(solver)
+    if solver.interrupted:
+        raise KeyboardInterrupt
     model = problem.solverModel
     if model.getModelStatus() != highspy.HighsModelStatus.kOptimal:
         return -inf, {}

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 import pulp
 
-from equipsel.program.adapter import relaxed, solve, whole
+from equipsel.program.adapter import Stop, relaxed, solve, whole
 from equipsel.program.rows import Rows, Term, Terms, Variable
 
 Served = Mapping[int, int]
@@ -46,10 +46,13 @@ class Columns:
     def chosen(self, seconds: float, box: Box | None = None) -> dict[int, dict[int, int]]:
         """One column for each block, together the cheapest that serve everything; what each serves. Nothing where time ran out.
 
-        Within a box what is left unserved goes home afterwards, which leads to columns not yet known.
+        Within a box what is left unserved goes home afterwards, which leads to columns not yet known. Raises KeyboardInterrupt.
         """
         program = _Program(self, box)
-        if not solve(program.rows.problem, 0.0, seconds).found:
+        answer = solve(program.rows.problem, 0.0, seconds)
+        if answer.stop is Stop.INTERRUPTED:
+            raise KeyboardInterrupt
+        if not answer.found:
             return {}
         return self._each_once({block: dict(key) for block, key, variable in program.columns if whole(variable)})
 

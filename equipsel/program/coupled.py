@@ -65,20 +65,20 @@ class Coupled:
 
     def run(self) -> Found | None:
         """The cheapest layout found, and the best bound; None where no block by itself gives a kit to begin with."""
-        stop = Stop.LIMIT
         try:
             self.begin()
-            if not self.kit.choose(self.homes(), self.deadline):
+            if not self.kit.choose(self.homes(), self._at(ROUNDS_SHARE)):
                 return None
             self._tell()
             self._price()
-            self.kit.improve(self._at(WINDOWS_SHARE), self._tell)
-            self._together()
+            if not self._proven():
+                self.kit.improve(self._at(WINDOWS_SHARE), self._tell)
+                self._together()
         except KeyboardInterrupt:
-            stop = Stop.INTERRUPTED
             if self.kit.executor is not None:
                 self.kit.executor.stop()
-        return self._found(Stop.PROVEN if self._proven() else stop)
+            return self._found(Stop.INTERRUPTED)
+        return self._found(Stop.PROVEN if self._proven() else Stop.LIMIT)
 
     def _at(self, share: float) -> float:
         return self.started + share * (self.deadline - self.started)

@@ -171,6 +171,7 @@ class _Joint:
 
     def _interrupted(self, programs: Mapping[int, Program], answer: Solved) -> Together:
         """What Ctrl-C leaves: what the solver holds, where it can be packed as it is, else the best before."""
+        self._raise_bound(answer)
         if answer.found:
             with suppress(Unpacked):
                 self._keep({at: _settled(item, self.task.blocks[at]) for at, item in programs.items()})
@@ -206,8 +207,8 @@ class _Joint:
         return solve(problem, self.task.gap, self._left_s(), self.task.effort, self.progress)
 
     def _raise_bound(self, answer: Solved) -> None:
-        if -inf < answer.bound < inf:
-            bound = ceil(answer.bound - 1e-6)
+        bound = proven_bound(answer, self.task.gap)
+        if bound is not None:
             self.bound = bound if self.bound is None else max(self.bound, bound)
             if self.best:
                 self.bound = min(self.bound, _cost(self.best))
@@ -249,8 +250,15 @@ class _Joint:
             try:
                 return _settled(programs[at], self.task.blocks[at])
             except Unpacked as lesson:
-                known = lesson.refinement
+                known = replace(lesson.refinement, only=known.only)
         return None
+
+
+def proven_bound(answer: Solved, gap: float) -> int | None:
+    """The bound of a solved program in whole cents; the value itself where that was proven without a gap (HiGHS may tell less)."""
+    if answer.stop is Stop.PROVEN and answer.found and not gap:
+        return round(answer.value)
+    return ceil(answer.bound - 1e-6) if -inf < answer.bound < inf else None
 
 
 def _cost(settled: Mapping[int, Settled]) -> int:

@@ -8,14 +8,14 @@ are looked for in a box around the best so far (Marsten, Hogan, Blankenship 1975
 import time
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from math import ceil, inf
+from math import ceil
 
 import pulp
 
 from equipsel.program.adapter import Stop, solve, whole
 from equipsel.program.blocks import Block, Blocks
 from equipsel.program.columns import Box, Columns
-from equipsel.program.joint import Cut, Prices, Settled, money_of, programs, worth
+from equipsel.program.joint import Cut, Prices, Settled, money_of, programs, proven_bound, worth
 from equipsel.program.model import Refinement
 from equipsel.program.rows import Rows
 from equipsel.sweep import Workers, sweep
@@ -68,8 +68,7 @@ def _priced(task: _Task) -> _Priced:
     answer = solve(rows, 0.0, task.seconds)
     if answer.stop is Stop.INTERRUPTED:
         raise KeyboardInterrupt
-    least = None if answer.bound in (-inf, inf) else ceil(answer.bound - 1e-6)
-    return _Priced(least, {at: (item.cost(), item.numbers()) for at, item in found.items()} if answer.found else {})
+    return _Priced(proven_bound(answer, 0.0), {at: (item.cost(), item.numbers()) for at, item in found.items()} if answer.found else {})
 
 
 @dataclass
@@ -118,9 +117,12 @@ class Pricing:
         return {at: (max(price - sides[at], 0), price + sides[at]) for at, price in self.centre.items()}
 
     def slack(self, block: int, item: Settled) -> int:
-        """What a block as it stands costs more than the bound reckons with, in cents: over all blocks, the cost less the bound."""
+        """What a block as it stands costs more than the bound reckons with, in cents: over all blocks, the cost less the bound.
+
+        All of it where no round is done.
+        """
         if not self.least:
-            return 0
+            return item.cost
         return item.cost - sum(self.centre[group] * number for group, number in item.served.items()) - self.least[block]
 
     def _left_s(self) -> float:
@@ -188,5 +190,7 @@ def heaviest(gains: Mapping[frozenset[int], int], seconds: float) -> int:
     for block in sorted({at for pair in gains for at in pair}):
         rows.at_most(f"block{block}", [(1, variable) for pair, variable in chosen.items() if block in pair], 1)
     rows.problem.setObjective(pulp.lpSum(-gains[pair] * variable for pair, variable in chosen.items()))
-    found = solve(rows.problem, 0.0, seconds).found
-    return sum(gains[pair] * whole(variable) for pair, variable in chosen.items()) if found else 0
+    answer = solve(rows.problem, 0.0, seconds)
+    if answer.stop is Stop.INTERRUPTED:
+        raise KeyboardInterrupt
+    return sum(gains[pair] * whole(variable) for pair, variable in chosen.items()) if answer.found else 0

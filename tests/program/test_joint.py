@@ -1,14 +1,15 @@
 """Blocks in one program: what they serve between them, what it costs, and what is known of each. Costs by hand."""
 
+import math
 from typing import Any
 
 import pytest
 from sketch import Row, catalog, device, ports, problem, run, scenario, site, switch
 
 from equipsel.program import cover_rules, search
-from equipsel.program.adapter import Stop
+from equipsel.program.adapter import Answer, Stop
 from equipsel.program.blocks import Blocks, blocks
-from equipsel.program.joint import Task, Together, settle
+from equipsel.program.joint import Task, Together, proven_bound, settle
 
 PLACES = [{"place": "hall"}, {"place": "loft"}, {"place": "shed"}]
 SWITCHES = [switch("two", 40, 65, ports(2, 30)), switch("six", 90, 200, ports(6, 30))]
@@ -27,7 +28,7 @@ def three_rooms(switches: list[Row] | None = None, rules: Row | None = None) -> 
 
 
 def together(found: Blocks, *numbers: int, wanted: dict[int, int] | None = None, **more: Any) -> Together:
-    asked: dict[str, Any] = {"cuts": {}, "learnt": {}, "gap": 0.0, "seconds": 20.0, **more}
+    asked: dict[str, Any] = {"cuts": (), "learnt": {}, "gap": 0.0, "seconds": 20.0, **more}
     return settle(Task({at: found.all[at] for at in numbers}, found.counts if wanted is None else wanted, **asked))
 
 
@@ -70,3 +71,10 @@ def test_units_that_pooled_watts_get_wrong_are_packed_exactly(monkeypatch: pytes
     answer = together(found, 0, 1)
     assert (answer.stop, answer.cost, answer.bound) == (Stop.PROVEN, 20_000, 20_000)
     assert answer.learnt
+
+
+def test_what_is_proven_without_a_gap_is_its_own_bound() -> None:
+    """The solver may tell a bound one step of the prices below a value that it has proven."""
+    proven, stopped = Answer(Stop.PROVEN, True, 73_000.0, 72_500.0000002), Answer(Stop.LIMIT, True, 73_000.0, 72_500.0000002)
+    assert [proven_bound(proven, 0.0), proven_bound(proven, 0.01), proven_bound(stopped, 0.0)] == [73_000, 72_500, 72_500]
+    assert proven_bound(Answer(Stop.LIMIT, False, math.inf, -math.inf), 0.0) is None
