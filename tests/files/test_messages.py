@@ -530,6 +530,16 @@ def test_a_scenario_that_names_no_catalog(tmp_path: Path) -> None:
     assert wrong == ['scenario.toml: names no catalog; write catalog = "the path of its folder, relative to this file", or give --catalog']
 
 
+@pytest.mark.parametrize("per", ["port", "device", "place", "run"])
+def test_an_extra_for_a_name_of_two_things(tmp_path: Path, per: str) -> None:
+    kinds = SCENARIO["devices.csv"].replace("cam,camera", "cam,plain")
+    wrong = problems_of(tmp_path, {"extras.csv": f"item,price,per,for\ncord,2,{per},plain\n", "devices.csv": kinds})
+    assert wrong == [
+        "extras.csv row 2, for: 'plain' is both a device kind and a model, and an extra is for the one or the other; "
+        "give the kind or the model another name"
+    ]
+
+
 def test_a_catalog_path_with_a_nul_character(tmp_path: Path) -> None:
     assert problems_of(tmp_path, {"scenario.toml": 'catalog = "a\\u0000b"\n'}) != []
 

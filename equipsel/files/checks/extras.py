@@ -29,7 +29,7 @@ def extras_are_counted_by_what_they_are_for(draft: Draft) -> Iterator[Problem]:
 
 
 def extras_are_for_something(draft: Draft) -> Iterator[Problem]:
-    """An extra is for a model or a device kind; a kind is not counted by unit.
+    """An extra is for a model or a device kind, not both by one name; a kind is not counted by unit.
 
     A catalog serves many sites, so a kind that this one lacks is no mistake; one slip of the finger away from a known name is.
     """
@@ -38,6 +38,9 @@ def extras_are_for_something(draft: Draft) -> Iterator[Problem]:
     models = draft.named(*COUNTED_BY)
     kinds = {row.kind for row in (*draft.scenario.devices, *draft.scenario.growth) if row.kind}
     for row in draft.catalog.extras:
+        if row.for_ in models & kinds:
+            wrong = f"{quoted(row.for_)} is both a device kind and a model, and an extra is for the one or the other"
+            yield draft.problem(row, "for", wrong, "give the kind or the model another name")
         if not row.for_ or row.for_ in models:
             continue
         if row.for_ in kinds and row.per == "unit":
