@@ -1,8 +1,8 @@
 """Devices added against least cost, each point proven or between bounds, and what each step buys.
 
-Least cost never falls as devices are added, and taking a device away saves at least what it brings along. So where the kit of a
-point has room for more, they cost what they bring along and nothing is searched; the equipment of a later point bounds those before
-it. What is left is searched, the nearest first, while time lasts; what time does not allow lies between its bounds.
+It begins with today's kit. Least cost never falls as devices are added, and taking a device away saves at least what it brings along.
+So where the kit of a point has room for more, they cost what they bring along and nothing is searched; the equipment of a later point
+bounds those before it. What is left is searched, the nearest first, while time lasts; what time does not allow lies between its bounds.
 """
 
 import time
@@ -15,13 +15,13 @@ from equipsel.growth.own import own_cents
 from equipsel.growth.plans import Terms
 from equipsel.growth.spread import spread
 from equipsel.growth.stages import grown
-from equipsel.kit import Status
+from equipsel.kit import Kit, Status
 from equipsel.quantities import cents
 from equipsel.site import Site
 from equipsel.solve import Limits, cheapest_kit
 
 SHARE, LEAST_S = 3.2, 20.0
-"""A curve may take so many times the CPU time of its first point more, and so many seconds at any rate (our own limits)."""
+"""A curve may take so many times the seconds of today's kit, and so many seconds at any rate (our own limits)."""
 
 LAST_SHARE = 1.3
 """What is kept for the last point, in the same measure (our own limit)."""
@@ -29,13 +29,14 @@ LAST_SHARE = 1.3
 
 @dataclass(frozen=True)
 class CurveTask:
-    """What is asked: the devices that grow and their counts today, up to how many more, on which site."""
+    """What is asked: the devices that grow and their counts today, up to how many more, on which site; today's kit once it is known."""
 
     what: str
     counts: Mapping[str, int]
     most: int
     site: Site
     terms: Terms
+    today: Kit | None = None
 
 
 @dataclass(frozen=True)
@@ -57,7 +58,7 @@ class Point:
 
 @dataclass
 class Curve:
-    """The points known, by number; why there is no kit from a number on; how many programs were solved in full."""
+    """The points known, by number; why there is no kit from a number on; how many programs were searched beside today's."""
 
     task: CurveTask
     points: dict[int, Point] = field(default_factory=dict)
@@ -80,28 +81,22 @@ class _Tracer:
     """The work of `curve`, with its clock."""
 
     def __init__(self, task: CurveTask) -> None:
-        self.task, self.found = task, Curve(task)
-        self.last, self.clock = task.most, time.process_time()
-        self.budget, self.first_s, self.slow = LEAST_S, 0.0, 1.0
-        self.tried: set[int] = set()
+        assert task.today is not None, "a curve begins with today's kit"
+        self.task, self.today, self.found = task, task.today, Curve(task)
+        self.last, self.tried = task.most, {0}
+        self.first_s = float(self.today.seconds or 0)
+        self.deadline = time.monotonic() + max(LEAST_S, SHARE * self.first_s)
 
     def run(self) -> Curve:
-        began = time.monotonic()
-        self._solve(0)
-        if 0 not in self.found.points:
-            return self.found
-        self.first_s = time.process_time() - self.clock
-        self.slow = max(1.0, (time.monotonic() - began) / max(self.first_s, 0.01))  # other work on the machine
-        self.budget = max(LEAST_S, (1 + SHARE) * self.first_s)
-        self._fill(0)
+        self._take(0, self.today)
+        if 0 in self.found.points:
+            self._fill(0)
         while (number := self._next()) is not None and self._left_s() > 0:
-            self._solve(number)
-            if number in self.found.points:
-                self._fill(number)
+            self._search(number)
         return self.found
 
     def _left_s(self) -> float:
-        return self.budget - (time.process_time() - self.clock)
+        return self.deadline - time.monotonic()
 
     def _site(self, number: int) -> Site:
         return grown(self.task.site, spread(self.task.counts, number))
@@ -113,25 +108,28 @@ class _Tracer:
 
     def _next(self) -> int | None:
         """The point to search next: the first that is open; the last one, to bound all others by, while there is time for it."""
-        points = self.found.points
-        if self.last not in points and self.last not in self.tried and self._left_s() < LAST_SHARE * self.first_s:
+        untried = [number for number in range(self.last + 1) if number not in self.tried and self._open(number)]
+        if untried and untried[-1] == self.last and self._left_s() < LAST_SHARE * self.first_s:
             return self.last
-        untried = (number for number in range(self.last + 1) if number not in self.tried)
-        return next((number for number in untried if number not in points or not points[number].proven), None)
+        return next(iter(untried), None)
 
-    def _solve(self, number: int) -> None:
-        seconds = self.task.terms.seconds(self.task.site)
+    def _search(self, number: int) -> None:
         site = self._site(number)
-        limits = Limits(self.task.terms.gap, min(seconds, max(self._left_s(), 1.0) * self.slow) if number else seconds)
-        kit = cheapest_kit(site.scenario, site.catalog, limits)
+        seconds = min(self.task.terms.seconds(site), self._left_s())
         self.found.solved += 1
         self.tried.add(number)
+        self._take(number, cheapest_kit(site.scenario, site.catalog, Limits(self.task.terms.gap, seconds, ties=False)))
+        if number in self.found.points:
+            self._fill(number)
+
+    def _take(self, number: int, kit: Kit) -> None:
+        """What a kit says of a point."""
         if kit.status is Status.INFEASIBLE:
             self.found.ends, self.found.reasons, self.last = number, kit.reasons, number - 1
-            return
-        if kit.cost is not None:
+        elif kit.cost is not None:
             least = max(_cents(kit.lower_bound or 0), self._least(number))
-            self._keep(Point(number, _cents(kit.cost), least, equipment(bought(kit, site)), "solved" if not kit.gap else "tried"))
+            there = equipment(bought(kit, self._site(number)))
+            self._keep(Point(number, _cents(kit.cost), least, there, "solved" if not kit.gap else "tried"))
 
     def _least(self, number: int) -> int:
         """What a point costs at least, after the points before it."""
@@ -149,9 +147,16 @@ class _Tracer:
         while high - low > 1:
             middle = min(2 * low - number + 1, self.last) if high > self.last else (low + high) // 2
             low, high = (middle, high) if self._has_room(number, middle) else (low, middle)
-        for at in [*range(number + 1, low), *range(number - 1, -1, -1)]:
-            if at not in self.found.points or not self.found.points[at].proven:
+        for at in range(number + 1, low):
+            if self._open(at):
                 self._has_room(number, at)
+        for at in range(number - 1, -1, -1):
+            if self._open(at) and at + 1 in self.found.points:
+                self._has_room(at + 1, at)
+
+    def _open(self, number: int) -> bool:
+        """Whether a point is not yet known, or not yet proven."""
+        return number not in self.found.points or not self.found.points[number].proven
 
     def _has_room(self, number: int, other: int) -> bool:
         """Whether the equipment of a point serves another one; if so its cost is known from above."""

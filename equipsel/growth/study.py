@@ -1,7 +1,7 @@
 """Everything that is asked about a site that grows, worked out on several processes; Ctrl-C keeps what is done."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import singledispatch
 from typing import Any
 
@@ -113,16 +113,18 @@ def _worked_through(found: Study, tasks: list[Any], executor: Workers | None, be
 
 
 def _first(found: Study) -> list[Any]:
-    """The cheapest kit of every stage, as it is and under each change, and the curves."""
+    """The cheapest kit of every stage, as it is and under each change."""
     asked = found.asked
     tasks: list[Any] = [KitTask(None, at, stage.site, asked.terms) for at, stage in enumerate(found.stages)]
-    tasks += [KitTask(words, at, stage.site, asked.terms) for words, all_ in asked.variants.items() for at, stage in enumerate(all_)]
-    return tasks + list(asked.curves)
+    return tasks + [
+        KitTask(words, at, stage.site, asked.terms) for words, all_ in asked.variants.items() for at, stage in enumerate(all_)
+    ]
 
 
 def _second(found: Study) -> list[Any]:
-    """The two plans that need no program over all stages, and how far today's kit reaches."""
-    tasks: list[Any] = _plans(found, How.BY_STAGE, How.ONCE)
+    """The curves, the two plans that need no program over all stages, and how far today's kit reaches."""
+    tasks: list[Any] = [replace(task, today=found.kits[0]) for task in found.asked.curves]
+    tasks += _plans(found, How.BY_STAGE, How.ONCE)
     if found.reachable and found.asked.reach:
         tasks += reach_tasks(found.stages[0].site, found.kits[0], found.asked.terms)
     return tasks
@@ -147,7 +149,7 @@ def _keep(found: Study, task: Any, result: Any) -> None:
         else:
             found.changed[task.change, task.position] = result
     elif isinstance(task, CurveTask):
-        found.curves[found.asked.curves.index(task)] = result
+        found.curves[found.asked.curves.index(replace(task, today=None))] = result
     elif isinstance(task, ReachTask):
         found.reaches[task.what] = result
     elif result is not None:

@@ -66,7 +66,8 @@ def test_where_no_kit_takes_the_next_one_the_reasons_are_told() -> None:
 
 
 def traced(described: Site, most: int) -> Curve:
-    return curve(CurveTask("camera", {"cam": described.scenario.device["cam"].count}, most, described, TERMS))
+    today = cheapest_kit(described.scenario, described.catalog)
+    return curve(CurveTask("camera", {"cam": described.scenario.device["cam"].count}, most, described, TERMS, today))
 
 
 def test_a_curve_is_what_solving_each_number_gives_with_fewer_searches() -> None:
