@@ -240,6 +240,21 @@ def test_a_battery_holds_the_place_that_feeds_the_mast() -> None:
         assert [line.place for line in kit.lines or () if line.kind == "backup"] == (["hall"] if backup else [])
 
 
+def test_a_place_with_mains_holds_what_hangs_on_a_switch_there_that_is_fed_from_elsewhere() -> None:
+    # the lamp's switch draws 65 W in the loft: two batteries there, so that nothing is saved by feeding the camera's switch from the hall
+    bought = catalog(
+        switch("root", 50, 100, ports(2, 30), own_w=3),
+        switch("strong", 90, 60, ports(1, 60), own_w=5, efficiency=1),
+        fed("pole", 30, 4, ports(2, 15.4)),
+        backups=[{"model": "ups", "price": 70, "watts": 50, "watt_hours": 1000}],
+    )
+    rows = (device("cam", 5, "loft", backup=True), device("lamp", 45, "loft"))
+    places = [{"place": "hall"}, {"place": "loft"}]
+    kit = solved(scenario(*rows, places=places, runs=[run("loft", "hall", 10)], rules={"backup_minutes": 20}), bought)
+    assert (kit.cost, models(kit)) == (280, ["root", "strong"])
+    assert [(line.place, line.count) for line in kit.lines or () if line.kind == "backup"] == [("loft", 2)]
+
+
 def test_only_places_that_must_hold_get_batteries() -> None:
     # three switches of 60 W own draw in a place that need not hold: 217 W of mains and no battery
     hungry = switch("s", 50, 16, ports(1, 15.4, "p"), ports(2, 0, "d"), own_w=60, uplink_mbps=143)

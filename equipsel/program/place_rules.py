@@ -104,6 +104,10 @@ def define_backup(model: Model) -> None:
 
 def _define_holding(model: Model) -> None:
     """A place holds when a device to back up hangs on it, on a unit there or through switches fed from there; its data lead too."""
+    for position, carries in model.carries.items():
+        item = model.bins[position]
+        if (holds := model.holds.get(item.build.place)) is not None:
+            model.rows.at_most(f"{item.name}-holds_place", [(1, carries), (-1, holds)])
     held: dict[tuple[str, int], tuple[Variable, Terms]] = {}
     for plug in model.plugs if model.holds else ():
         host = model.carries.get(plug.bin.position, model.holds.get(plug.bin.build.place))
