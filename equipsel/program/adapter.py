@@ -62,7 +62,7 @@ class Answer:
 
 
 Progress = Callable[[float, float], None]
-"""Called with the best value so far and its bound."""
+"""Called with the best value so far (inf: none) and its bound (-inf: none yet)."""
 
 
 class _Highs(pulp.HiGHS):  # type: ignore[misc]
@@ -114,7 +114,7 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
         """Between steps of the search: tell how it goes, and stop where the effort allowed is spent."""
         seen = event.data_out
         self.looked_up += 1
-        if self.on_progress:
+        if self.on_progress and seen.mip_dual_bound < inf:  # above all there is where the search finds that nothing is left
             self.on_progress(seen.mip_primal_bound, seen.mip_dual_bound)
         if self.effort is not None and self.looked_up > self.effort:
             event.interrupt()

@@ -6,11 +6,12 @@ import threading
 import time
 from math import inf
 from random import Random
+from types import SimpleNamespace
 
 import pulp
 import pytest
 
-from equipsel.program.adapter import SolverError, Stop, solve, whole
+from equipsel.program.adapter import SolverError, Stop, _Highs, solve, whole
 from equipsel.program.rows import Rows
 
 FEW_S = 1.0
@@ -138,3 +139,12 @@ def test_a_nearly_whole_value_is_whole() -> None:
     x.varValue = 2.9999999
     assert whole(x) == 3
     assert whole(rows.variable("never solved")) == 0
+
+
+@pytest.mark.parametrize(("bound", "told"), [(4.0, [(5.0, 4.0)]), (inf, [])])
+def test_a_bound_that_says_nothing_is_left_is_no_progress(bound: float, told: list[tuple[float, float]]) -> None:
+    seen: list[tuple[float, float]] = []
+    solver = _Highs(msg=False)
+    solver.on_progress = lambda best, least: seen.append((best, least))
+    solver._watch(SimpleNamespace(data_out=SimpleNamespace(mip_primal_bound=5.0, mip_dual_bound=bound)))
+    assert seen == told

@@ -14,7 +14,7 @@ from trials import Case, Verdict, tried  # noqa: E402 (needs the path)
 
 from equipsel.sweep import sweep, workers  # noqa: E402 (likewise)
 
-FINE = ("same", "too slow", "no kit", "no CBC here")
+FINE = ("same", "too slow", "no kit", "no CBC here", "CBC alone differs")
 
 
 def soak(
