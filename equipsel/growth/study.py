@@ -116,9 +116,7 @@ def _first(found: Study) -> list[Any]:
     """The cheapest kit of every stage, as it is and under each change."""
     asked = found.asked
     tasks: list[Any] = [KitTask(None, at, stage.site, asked.terms) for at, stage in enumerate(found.stages)]
-    return tasks + [
-        KitTask(words, at, stage.site, asked.terms) for words, all_ in asked.variants.items() for at, stage in enumerate(all_)
-    ]
+    return tasks + [KitTask(words, at, stage.site, asked.terms) for words, all_ in asked.variants.items() for at, stage in enumerate(all_)]
 
 
 def _second(found: Study) -> list[Any]:
