@@ -81,7 +81,8 @@ def extender_input(solved: Solved) -> Iterator[str]:
         return
     for extender, number, state in zip(solved.link.chain, solved.classes, solved.line.spans, strict=False):
         if number is None or number > extender.in_class:
-            yield f"Extender {extender.model} would draw {say(state.watts)} W; it takes class {extender.in_class} at most."
+            asked = "" if number is None else f" as class {number}"
+            yield f"Extender {extender.model} would draw {say(state.watts)} W{asked}; it takes class {extender.in_class} at most."
 
 
 def extender_output(solved: Solved) -> Iterator[str]:

@@ -91,7 +91,10 @@ def solve_link(link: Link, volts: float, number: int | None, load_w: float, rule
     if link.port.pairs == 4 or (settled and (own.number or 0) < FOUR_PAIR_CLASS):
         return own
     four = _on_pairs(load, 4)
-    return four if four.number is None else replace(four, number=max(four.number, FOUR_PAIR_CLASS))
+    if four.number is None:
+        return four
+    number = max(four.number, FOUR_PAIR_CLASS)  # what asks for less is given the port's own pairs
+    return replace(four, number=number, classes=(number, *four.classes[1:]) if four.classes else ())
 
 
 def solve_again(solved: Solved, volts: float, load_w: float, rules: Rules) -> Solved:

@@ -224,7 +224,9 @@ def _refuse_class(way: _Way, solved: _Solved) -> Refusal | None:
 def _refuse_extender(way: _Way, line: Line, index: int, extender: Extender, drawn: int | None) -> Refusal | None:
     taken = line.spans[index].watts
     if drawn is None or drawn > extender.in_class:
-        return Refusal("extender", f"{way.where}: extender {extender.model} would draw {taken:.1f} W, above its class {extender.in_class}")
+        asked = "" if drawn is None else f" as class {drawn}"
+        text = f"{way.where}: extender {extender.model} would draw {taken:.1f} W{asked}, above its class {extender.in_class}"
+        return Refusal("extender", text)
     last = index + 1 == len(way.chain)
     below = way.load.number if last else smallest_class(line.spans[index + 1].watts)
     given = resolved(taken - float(extender.own_w))

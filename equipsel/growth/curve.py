@@ -2,13 +2,16 @@
 
 It begins with today's kit. Least cost never falls as devices are added, and taking a device away saves at least what it brings along.
 So where the kit of a point has room for more, they cost what they bring along and nothing is searched; the equipment of a later point
-bounds those before it. What is left is searched, the nearest first, while time lasts; what time does not allow lies between its bounds.
+bounds those before it. What is left is searched: the nearest first where time allows a proof of all; else each for a share of the time,
+the last first and then where most lie open together, and again with what time is left. What time does not allow lies between its bounds.
 """
 
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from itertools import groupby
+from math import inf
 
 from equipsel.growth.ledger import bought, equipment, paid
 from equipsel.growth.own import own_cents
@@ -23,8 +26,14 @@ from equipsel.solve import Limits, cheapest_kit
 SHARE, LEAST_S = 3.2, 20.0
 """A curve may take so many times the seconds of today's kit, and so many seconds at any rate (our own limits)."""
 
-LAST_SHARE = 1.3
-"""What is kept for the last point, in the same measure (our own limit)."""
+LONGER = 0.6
+"""A point is searched again where the seconds it had are less than so much of those left (our own limit)."""
+
+REASONS_S = 20.0
+"""Seconds for finding out why there is no kit from a number on (our own limit)."""
+
+SLICE = 0.4
+"""So much of the seconds of today's kit each search gets at the least where time does not allow a proof of all (our own limit)."""
 
 
 @dataclass(frozen=True)
@@ -83,16 +92,16 @@ class _Tracer:
     def __init__(self, task: CurveTask) -> None:
         assert task.today is not None, "a curve begins with today's kit"
         self.task, self.today, self.found = task, task.today, Curve(task)
-        self.last, self.tried = task.most, {0}
+        self.last, self.tried = task.most, {0: inf}
         self.first_s = float(self.today.seconds or 0)
         self.deadline = time.monotonic() + max(LEAST_S, SHARE * self.first_s)
 
     def run(self) -> Curve:
         self._take(0, self.today)
-        if 0 in self.found.points:
-            self._fill(0)
-        while (number := self._next()) is not None and self._left_s() > 0:
+        while self._left_s() > 0 and (number := self._next()) is not None:
             self._search(number)
+        if self.found.ends is not None and not self.found.reasons:
+            self.found.reasons = self._kit(self.found.ends, REASONS_S, REASONS_S).reasons
         return self.found
 
     def _left_s(self) -> float:
@@ -107,29 +116,35 @@ class _Tracer:
         return own_cents(self.task.site, {name: count - before.get(name, 0) for name, count in after.items()})
 
     def _next(self) -> int | None:
-        """The point to search next: the first that is open; the last one, to bound all others by, while there is time for it."""
-        untried = [number for number in range(self.last + 1) if number not in self.tried and self._open(number)]
-        if untried and untried[-1] == self.last and self._left_s() < LAST_SHARE * self.first_s:
-            return self.last
-        return next(iter(untried), None)
+        """The point to search next; None where all are proven, or time allows none a longer search than it had."""
+        left = [number for number in range(self.last + 1) if self._open(number) and self.tried.get(number, 0.0) < LONGER * self._left_s()]
+        untried = [number for number in left if number not in self.tried]
+        if self._left_s() >= len(untried) * self.first_s:
+            return next(iter([*untried, *left]), None)
+        return self.last if self.found.ends is None and self.last in untried else _middle(untried)
 
     def _search(self, number: int) -> None:
-        site = self._site(number)
-        seconds = min(self.task.terms.seconds(site), self._left_s())
+        untried = sum(1 for one in range(self.last + 1) if self._open(one) and one not in self.tried)
+        seconds = max(self._left_s() / max(untried, 1), SLICE * self.first_s)
+        self.tried[number] = min(self.task.terms.seconds(self.task.site), self._left_s(), seconds)
         self.found.solved += 1
-        self.tried.add(number)
-        self._take(number, cheapest_kit(site.scenario, site.catalog, Limits(self.task.terms.gap, seconds, ties=False)))
-        if number in self.found.points:
-            self._fill(number)
+        self._take(number, self._kit(number, self.tried[number], 0.0))
+
+    def _kit(self, number: int, seconds: float, reasons_s: float) -> Kit:
+        site = self._site(number)
+        return cheapest_kit(site.scenario, site.catalog, Limits(self.task.terms.gap, seconds, reasons_s=reasons_s, ties=False))
 
     def _take(self, number: int, kit: Kit) -> None:
-        """What a kit says of a point."""
+        """What a kit says of a point, and of those beside it."""
         if kit.status is Status.INFEASIBLE:
             self.found.ends, self.found.reasons, self.last = number, kit.reasons, number - 1
         elif kit.cost is not None:
             least = max(_cents(kit.lower_bound or 0), self._least(number))
             there = equipment(bought(kit, self._site(number)))
             self._keep(Point(number, _cents(kit.cost), least, there, "solved" if not kit.gap else "tried"))
+            self._fill(number)
+            for at, point in sorted(self.found.points.items()):
+                self.found.points[at] = replace(point, least=min(point.cost, max(point.least, self._least(at))))
 
     def _least(self, number: int) -> int:
         """What a point costs at least, after the points before it."""
@@ -167,6 +182,13 @@ class _Tracer:
         own = self._own(number, other)[1] if other > number else self._own(other, number)[1]
         self._keep(Point(other, _cents(kit.cost), self._least(other), equipment(bought(kit, site)), "room", own))
         return True
+
+
+def _middle(numbers: list[int]) -> int | None:
+    """The middle of the longest stretch of numbers that follow one another, the first of those; None where there are none."""
+    stretches = [[number for _, number in held] for _, held in groupby(enumerate(numbers), lambda one: one[1] - one[0])]
+    longest = max(stretches, key=len, default=[])
+    return longest[len(longest) // 2] if longest else None
 
 
 def _cents(money: float | int) -> int:

@@ -48,6 +48,21 @@ def test_two_pair_port_feeds_four_pairs_once_the_first_extender_takes_class_5() 
     assert (solved.number, solved.pairs) == (5, 4)
 
 
+def test_the_first_extender_of_a_line_fed_on_four_pairs_takes_class_5_whatever_it_draws_there() -> None:
+    case = Case()
+    case.model("injectors", "inj90").update(pairs=2, volts=50)
+    case.model("cables", "cat6")["awg"] = 24
+    case.device("far").update({"class": 3, "watts": 12.95})
+    solved = _power(case, "far").solved
+    assert (solved.pairs, solved.classes) == (4, (5, 4, 4))
+    assert solved.line is not None
+    assert solved.line.spans[0].watts < 25.5
+    assert "extender class" not in case.broken()
+    case.model("extenders", case.row("far")["extenders"][0]["model"])["in_class"] = 4
+    told = " ".join(case.broken()["extender class"])
+    assert "as class 5; it takes class 4 at most" in told
+
+
 def test_two_pair_port_keeps_two_pairs_for_a_small_load() -> None:
     case = Case()
     case.model("injectors", "inj90").update(pairs=2, volts=55)

@@ -205,7 +205,7 @@ def test_a_30_w_port_feeds_no_class_5_chain() -> None:
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ({"in_class": 3}, "above its class 3"),  # 12.95 + 3 W and the loss: class 4
+        ({"in_class": 3}, " W as class 4, above its class 3"),  # 12.95 + 3 W and the loss
         ({"port_w": Decimal("15.3")}, "gives 15.3 W; below it class 3 (15.4 W)"),
     ],
 )

@@ -197,6 +197,7 @@ def _try(rules: Rules, head: Head, route: Route, chain: Chain, load: Load, pairs
     holds = holds and exact(line.head_amps) * 2 / pairs <= exact(row.amps_per_pairset)
     holds = holds and (load.number is None or exact(line.end.volts) >= exact(load.min_volts))
     classes: list[int | None] = [smallest_class(state.watts) for state in line.spans[:-1]] + [load.number]
+    classes[0] = number  # what asks for less than class 5 is given the port's own pairs
     for extender, state, own, after in zip(chain, line.spans, classes, classes[1:], strict=False):
         holds = holds and own is not None and own <= extender.in_class and exact(state.volts) >= extender.min_volts
         holds = holds and (after is None or port_carries(extender.port_w, after))
