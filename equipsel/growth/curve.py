@@ -2,8 +2,9 @@
 
 It begins with today's kit. Least cost never falls as devices are added, and taking a device away saves at least what it brings along.
 So where the kit of a point has room for more, they cost what they bring along and nothing is searched; the equipment of a later point
-bounds those before it. What is left is searched: the nearest first where time allows a proof of all; else each for a share of the time,
-the last first and then where most lie open together, and again with what time is left. What time does not allow lies between its bounds.
+bounds those before it. What is left is searched, the nearest first. Where time does not allow a proof of all, the second half of it is
+for the others: each for a share of it, the last first and then where most lie open together, and again with what time is left. What
+time does not allow lies between its bounds.
 """
 
 import time
@@ -23,7 +24,7 @@ from equipsel.quantities import cents
 from equipsel.site import Site
 from equipsel.solve import Limits, cheapest_kit
 
-SHARE, LEAST_S = 3.2, 20.0
+SHARE, LEAST_S = 3.4, 20.0
 """A curve may take so many times the seconds of today's kit, and so many seconds at any rate (our own limits)."""
 
 LONGER = 0.6
@@ -94,7 +95,8 @@ class _Tracer:
         self.task, self.today, self.found = task, task.today, Curve(task)
         self.last, self.tried = task.most, {0: inf}
         self.first_s = float(self.today.seconds or 0)
-        self.deadline = time.monotonic() + max(LEAST_S, SHARE * self.first_s)
+        self.allowed_s = max(LEAST_S, SHARE * self.first_s)
+        self.deadline = time.monotonic() + self.allowed_s
 
     def run(self) -> Curve:
         self._take(0, self.today)
@@ -119,13 +121,18 @@ class _Tracer:
         """The point to search next; None where all are proven, or time allows none a longer search than it had."""
         left = [number for number in range(self.last + 1) if self._open(number) and self.tried.get(number, 0.0) < LONGER * self._left_s()]
         untried = [number for number in left if number not in self.tried]
-        if self._left_s() >= len(untried) * self.first_s:
+        if self._proves(len(untried)):
             return next(iter([*untried, *left]), None)
         return self.last if self.found.ends is None and self.last in untried else _middle(untried)
 
+    def _proves(self, untried: int) -> bool:
+        """Whether it is time for proofs: there is enough for all, or more than half is left."""
+        return self._left_s() >= untried * self.first_s or self._left_s() > self.allowed_s / 2
+
     def _search(self, number: int) -> None:
         untried = sum(1 for one in range(self.last + 1) if self._open(one) and one not in self.tried)
-        seconds = max(self._left_s() / max(untried, 1), SLICE * self.first_s)
+        share = 0.5 if self._proves(untried) and untried > 1 else 1 / max(untried, 1)
+        seconds = max(share * self._left_s(), SLICE * self.first_s)
         self.tried[number] = min(self.task.terms.seconds(self.task.site), self._left_s(), seconds)
         self.found.solved += 1
         self._take(number, self._kit(number, self.tried[number], 0.0))

@@ -1,31 +1,13 @@
-"""How far a kit reaches, and the cost of one device more: by hand, by law, against solving each number on its own."""
+"""How far a kit reaches: by hand, and in words."""
 
-from decimal import Decimal
+from halls import TERMS, hall
+from sketch import catalog, ports, switch
 
-from sketch import catalog, device, ports, scenario, site, switch
-
-from equipsel.growth.curve import Curve, CurveTask, curve
 from equipsel.growth.headroom import PORTS, WATTS, first_out, headroom
-from equipsel.growth.plans import Terms
 from equipsel.growth.reach import MIX, reach, reach_tasks
-from equipsel.growth.spread import spread
-from equipsel.growth.stages import grown
-from equipsel.growth.words import ordinal, reach_words, step_words
+from equipsel.growth.words import ordinal, reach_words
 from equipsel.site import Site
-from equipsel.solve import Limits, cheapest_kit
-
-TERMS = Terms(Decimal(0), 600.0)
-BOXES = catalog(
-    switch("four", 100, 65, ports(4, 30)),
-    switch("eight", 150, 130, ports(8, 30)),
-    cables=[{"model": "c", "price_per_m": "0.333", "awg": 24}],
-    extras=[{"item": "bracket", "price": 7, "per": "device", "for": "camera"}],
-)
-
-
-def hall(count: int = 3, boxes: object = BOXES, **place: object) -> Site:
-    places = [{"place": "hall", **place}]
-    return site(scenario(device("cam", 12.95, count=count, kind="camera"), device("phone", 3.5, class_=1), places=places), boxes)  # type: ignore[arg-type]
+from equipsel.solve import cheapest_kit
 
 
 def reaches(described: Site) -> dict[str, tuple[int, dict[tuple[str, str], int], int | None]]:
@@ -63,40 +45,6 @@ def test_where_no_kit_takes_the_next_one_the_reasons_are_told() -> None:
     last = reach(reach_tasks(full, kit, TERMS)[0])
     assert last.most == 0
     assert "outlets" in reach_words(last)
-
-
-def traced(described: Site, most: int) -> Curve:
-    today = cheapest_kit(described.scenario, described.catalog)
-    return curve(CurveTask("camera", {"cam": described.scenario.device["cam"].count}, most, described, TERMS, today))
-
-
-def test_a_curve_is_what_solving_each_number_gives_with_fewer_searches() -> None:
-    described = hall()
-    found = traced(described, 12)
-    assert found.complete()
-    for number in range(13):
-        alone = grown(described, spread({"cam": 3}, number))
-        kit = cheapest_kit(alone.scenario, alone.catalog, Limits(Decimal(0), 600.0))
-        assert found.points[number].cost == round(100 * (kit.cost or 0)), number
-    costs = [point.cost for _, point in sorted(found.points.items())]
-    assert costs == sorted(costs)
-    assert found.solved < 13
-    assert step_words(found, 1) == "the 1st camera needs 1 x eight at hall instead of 1 x four at hall: +50.00"
-    assert [number for number in range(13) if step_words(found, number)] == [1, 5, 9]
-
-
-def test_a_curve_ends_where_no_kit_is_left_and_says_why() -> None:
-    found = traced(hall(outlets=1), 12)
-    assert found.ends == 5
-    assert sorted(found.points) == [0, 1, 2, 3, 4]
-    assert found.complete()
-    assert any("outlets" in reason for reason in found.reasons)
-
-
-def test_adding_nothing_changes_nothing() -> None:
-    found = traced(hall(), 0)
-    kit = cheapest_kit(hall().scenario, hall().catalog)
-    assert [(number, point.cost) for number, point in found.points.items()] == [(0, round(100 * (kit.cost or 0)))]
 
 
 def test_numbers_are_counted_as_people_do() -> None:

@@ -1,0 +1,156 @@
+"""Cost curves: against solving each number on its own; what becomes of them where time is short, on a clock of their own."""
+
+import csv
+import subprocess
+import sys
+import time
+from decimal import Decimal
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+from halls import TERMS, hall
+
+from equipsel.growth import curve as curve_module
+from equipsel.growth.curve import Curve, CurveTask, curve
+from equipsel.growth.spread import spread
+from equipsel.growth.stages import grown
+from equipsel.growth.words import step_words
+from equipsel.kit import Kit, Status
+from equipsel.site import Site
+from equipsel.solve import Limits, cheapest_kit
+
+
+def traced(described: Site, most: int) -> Curve:
+    today = cheapest_kit(described.scenario, described.catalog)
+    return curve(CurveTask("camera", {"cam": described.scenario.device["cam"].count}, most, described, TERMS, today))
+
+
+def test_a_curve_is_what_solving_each_number_gives_with_fewer_searches() -> None:
+    described = hall()
+    found = traced(described, 12)
+    assert found.complete()
+    for number in range(13):
+        alone = grown(described, spread({"cam": 3}, number))
+        kit = cheapest_kit(alone.scenario, alone.catalog, Limits(Decimal(0), 600.0))
+        assert found.points[number].cost == round(100 * (kit.cost or 0)), number
+    costs = [point.cost for _, point in sorted(found.points.items())]
+    assert costs == sorted(costs)
+    assert found.solved < 13
+    assert step_words(found, 1) == "the 1st camera needs 1 x eight at hall instead of 1 x four at hall: +50.00"
+    assert [number for number in range(13) if step_words(found, number)] == [1, 5, 9]
+
+
+def test_a_curve_ends_where_no_kit_is_left_and_says_why() -> None:
+    found = traced(hall(outlets=1), 12)
+    assert found.ends == 5
+    assert sorted(found.points) == [0, 1, 2, 3, 4]
+    assert found.complete()
+    assert any("outlets" in reason for reason in found.reasons)
+
+
+def test_adding_nothing_changes_nothing() -> None:
+    found = traced(hall(), 0)
+    kit = cheapest_kit(hall().scenario, hall().catalog)
+    assert [(number, point.cost) for number, point in found.points.items()] == [(0, round(100 * (kit.cost or 0)))]
+
+
+ROOT = Path(__file__).parents[2]
+
+
+class Slow:
+    """A search that takes `needs_s` of a clock of its own, or all it is allowed, and then proves nothing; where there is a kit."""
+
+    def __init__(self, needs_s: float) -> None:
+        self.needs_s, self.now, self.searched = needs_s, 0.0, []
+
+    def monotonic(self) -> float:
+        return self.now
+
+    def kit(self, scenario: object, catalog: object, limits: Limits, paid: object = None) -> Kit:
+        found = cheapest_kit(scenario, catalog, limits, paid=paid)  # type: ignore[arg-type]
+        if paid is not None or limits.reasons_s:
+            return found
+        allowed = limits.time_limit_s or 0.0
+        self.now += min(self.needs_s, allowed)
+        self.searched.append((sum(row.count for row in scenario.devices) - 4, round(allowed, 3)))  # type: ignore[attr-defined]
+        if allowed >= self.needs_s or found.cost is None:
+            return found
+        return found.model_copy(update={"status": Status.FEASIBLE, "lower_bound": round(found.cost * 0.9, 2), "gap": 0.1})
+
+
+def slowly(monkeypatch: pytest.MonkeyPatch, needs_s: float, most: int, **place: object) -> tuple[Curve, Slow]:
+    """The curve where each search takes so many seconds, and today's kit took ten: 34 s are allowed."""
+    described, slow = hall(**place), Slow(needs_s)
+    today = cheapest_kit(described.scenario, described.catalog).model_copy(update={"seconds": 10.0})
+    monkeypatch.setattr(curve_module, "cheapest_kit", slow.kit)
+    monkeypatch.setattr(curve_module, "time", SimpleNamespace(monotonic=slow.monotonic))
+    return curve(CurveTask("camera", {"cam": 3}, most, described, TERMS, today)), slow
+
+
+def within_bounds(found: Curve, most: int) -> None:
+    assert sorted(found.points) == list(range(most + 1))
+    for number, point in found.points.items():
+        alone = grown(hall(), spread({"cam": 3}, number))
+        least = round(100 * (cheapest_kit(alone.scenario, alone.catalog, Limits(Decimal(0), 600.0)).cost or 0))
+        assert point.least <= least <= point.cost, number
+    for costs in ([point.cost for _, point in sorted(found.points.items())], [point.least for _, point in sorted(found.points.items())]):
+        assert costs == sorted(costs)
+
+
+def test_where_time_is_short_the_first_are_proven_and_the_others_lie_between_bounds(monkeypatch: pytest.MonkeyPatch) -> None:
+    found, slow = slowly(monkeypatch, needs_s=11.0, most=40)
+    within_bounds(found, 40)
+    assert slow.now <= 34.0
+    assert [number for number, _ in slow.searched[:3]] == [1, 5, 40]
+    assert all(found.points[number].proven for number in range(5))
+    assert not found.complete()
+
+
+def test_searches_that_prove_nothing_still_bound_every_point(monkeypatch: pytest.MonkeyPatch) -> None:
+    found, slow = slowly(monkeypatch, needs_s=60.0, most=40)
+    within_bounds(found, 40)
+    assert slow.now <= 34.0
+    assert 40 in [number for number, _ in slow.searched]
+    assert [point.proven for _, point in sorted(found.points.items())] == [True] + [False] * 40
+
+
+def test_the_first_gets_half_the_time_and_the_others_share_the_rest(monkeypatch: pytest.MonkeyPatch) -> None:
+    found, slow = slowly(monkeypatch, needs_s=18.0, most=5)
+    assert slow.searched == [(1, 17.0), (5, 4.25), (3, 4.25), (2, 4.25), (4, 4.25)]
+    assert not found.complete()
+
+
+def test_a_point_alone_gets_all_the_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    found, slow = slowly(monkeypatch, needs_s=18.0, most=1)
+    assert (slow.searched, found.complete()) == ([(1, 34.0)], True)
+
+
+def test_a_curve_that_ends_is_told_where_time_is_short_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    found, _ = slowly(monkeypatch, needs_s=11.0, most=40, outlets=1)
+    assert found.ends == 5
+    assert any("outlets" in reason for reason in found.reasons)
+    assert sorted(found.points) == [0, 1, 2, 3, 4]
+
+
+def seconds_of(*words: str) -> float:
+    began = time.monotonic()
+    subprocess.run([sys.executable, "-m", "equipsel", *words], cwd=ROOT, check=True, capture_output=True)
+    return time.monotonic() - began
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("kind", ["recorder", "camera", "phone"])
+def test_twenty_points_of_the_school_take_less_than_five_kits_of_it(kind: str, tmp_path: Path) -> None:
+    """Whole commands, one after the other on one process; the curve's own includes finding today's kit."""
+    alone = seconds_of("kit", "scenarios/school", "--out", str(tmp_path / "kit"))
+    whole = seconds_of(
+        "grow", "scenarios/school", "--no-reach", "--curve", f"kind:{kind}=20", "--out", str(tmp_path / "growth"), "--workers", "1"
+    )
+    with (tmp_path / "growth" / "curve.csv").open(newline="") as table:
+        rows = list(csv.DictReader(table))
+    gaps = [1 - float(row["lower_bound"]) / float(row["cost"]) for row in rows]
+    proven = sum(row["proven"] == "yes" for row in rows)
+    print(f"{kind}: {whole:.1f} s against {alone:.1f} s, {whole / alone:.2f} x; {proven} proven, the others within {max(gaps):.2%}")
+    assert len(rows) == 21
+    assert whole < 5 * alone
