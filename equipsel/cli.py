@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from equipsel import __version__
-from equipsel.commands.speech import report_bug
+from equipsel.commands.speech import open_closed_streams, report_bug
 from equipsel.commands.voltage_drop import voltage_drop_command
 from equipsel.lengths import Lengths
 
@@ -205,6 +205,7 @@ app.command("voltage-drop")(voltage_drop_command)
 
 def main() -> None:
     """Run the command line. Whatever is unforeseen ends with exit code 1 and says that it is a bug."""
+    open_closed_streams()
     sys.excepthook = report_bug
     typer.main.get_command(app)(prog_name="equipsel")
 

@@ -290,6 +290,22 @@ def test_a_kit_with_an_unnamed_unit_load_still_prints(solved: Any) -> None:
     assert "hall-1" in run("kit", WORKSHOP).stdout
 
 
+@pytest.mark.parametrize("closed", ["<&-", ">&-", "2>&-", "<&- >&- 2>&-"])
+def test_a_stream_that_was_closed_is_no_bug(closed: str, tmp_path: Path) -> None:
+    words = ["sh", "-c", f'exec "$@" {closed}', "sh", sys.executable, "-c", RUN, "kit", WORKSHOP, "--out", str(tmp_path / "kit")]
+    done = subprocess.run(words, capture_output=True, cwd=ROOT, timeout=60, check=False)
+    assert done.returncode == 0
+    assert b"bug" not in done.stderr
+    assert (b"The cheapest kit" in done.stdout) is (" >&-" not in f" {closed}")
+    assert (tmp_path / "kit" / "kit.json").is_file()
+
+
+def test_nor_for_the_processes_it_starts() -> None:
+    words = ["sh", "-c", 'exec "$@" >&-', "sh", sys.executable, "-m", "equipsel.cli", "compare", WORKSHOP, "--workers", "2"]
+    done = subprocess.run(words, capture_output=True, cwd=ROOT, timeout=120, check=False)
+    assert (done.returncode, b"bug" in done.stderr) == (0, False)
+
+
 def test_a_full_disk_behind_the_output_is_said_and_is_no_bug() -> None:
     with open("/dev/full", "wb") as full:
         code = [sys.executable, "-c", RUN, "tables"]

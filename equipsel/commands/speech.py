@@ -11,6 +11,18 @@ TRACEBACK = "EQUIPSEL_TRACEBACK"
 """Set to 1 in the environment, it shows where an unforeseen error came from."""
 
 
+def open_closed_streams() -> None:
+    """Open whichever standard stream was closed by whoever started the program (`>&-`) to nowhere, so that no file takes its place."""
+    for number, name in enumerate(("stdin", "stdout", "stderr")):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.dup2(os.open(os.devnull, os.O_RDWR), number)
+            os.set_inheritable(number, True)
+        if getattr(sys, name) is None:
+            setattr(sys, name, os.fdopen(number, "w" if number else "r", encoding="utf-8", closefd=False))
+
+
 def say(text: str) -> None:
     """Print text to standard output or, where the terminal lacks a letter, an escape for it."""
     _write(sys.stdout, text.encode(sys.stdout.encoding or "utf-8", errors="backslashreplace"))
