@@ -12,7 +12,6 @@ from typing import Annotated, Any, ClassVar, get_args
 
 from annotated_types import Ge, Gt, Le, Lt
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
-from pydantic_core import PydanticUndefined
 
 Ip = tuple[int, int]
 """Ingress protection as its two digits (IEC 60529): (6, 6) for IP66; a digit given as X counts as 0."""
@@ -93,7 +92,7 @@ IpCode = Annotated[Ip, BeforeValidator(parse_ip)]
 Name = Annotated[str, Field(min_length=1, max_length=200)]
 
 
-def column(meaning: str, default: Any = PydanticUndefined, unit: str = "") -> Any:
+def column(meaning: str, default: Any = ..., unit: str = "") -> Any:
     """A column: what it means, its default (none: it must be given) and its unit."""
     return Field(default, description=meaning, json_schema_extra={"unit": unit})
 
