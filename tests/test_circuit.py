@@ -221,6 +221,7 @@ def test_short_lines_are_filled_up_without_changing_them():
         ([50], [[1, 2]], [[1]], "lines need"),
         ([50, 50], [[1]], [[1]], "lines need"),
         ([50], [[]], [[]], "lines need"),
+        ([[50], [50]], [[1], [1]], [[1], [1]], "lines need"),
         ([50], [[-1]], [[1]], "ohm holds"),
         ([50], [[1]], [[nan]], "load_w holds"),
         ([0], [[1]], [[1]], "volts holds"),
@@ -243,6 +244,7 @@ def test_the_most_a_line_delivers_is_v_squared_over_4_r_with_nothing_else_on_it(
 
 def test_the_most_with_a_voltage_kept():
     assert most_load_w(50, [Span(12.5, 1)], lambda line: line.end.volts >= 42.5) == pytest.approx(25.5, abs=1e-5)
+    assert most_load_w(50, [Span(12.5, 1)], lambda line: line.end.volts >= 49.9) == pytest.approx(0.3992, abs=1e-4)
     assert most_load_w(50, [Span(12.5, 1)], lambda line: line.end.volts > 50) == 0
     assert most_load_w(50, [Span(0, 1)]) == inf
 
