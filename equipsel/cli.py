@@ -94,14 +94,15 @@ def kit(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
     time_limit: Annotated[float | None, typer.Option(parser=parse_seconds, help="Seconds after which the search may stop.")] = None,
     as_json: Json = False,
     why: Annotated[bool, typer.Option("--why", help="Say why this kit: each line, what binds, what would be cheaper.")] = False,
+    certify: Annotated[bool, typer.Option("--certify", help="Add to the kit a lower bound that check reckons again exactly.")] = False,
     units: Annotated[Lengths, typer.Option(help="Units of the lengths in report.html.")] = Lengths.METRIC,
     every: Annotated[bool, typer.Option("--all", help="SCENARIO is a folder of scenarios: the kit of each, and one order.")] = False,
     workers: Workers = ALL_CORES,
     cluster: Annotated[str | None, typer.Option(metavar="ADDRESS", help="With --all: a Dask scheduler to work on.")] = None,
 ) -> None:
     """Choose the cheapest compliant kit for a scenario."""
-    if every and why:
-        raise typer.BadParameter("is for one site: leave out --all", param_hint="--why")
+    if every and (why or certify):
+        raise typer.BadParameter("is for one site: leave out --all", param_hint="--why" if why else "--certify")
     if every:
         from equipsel.commands import many  # noqa: PLC0415 - only many sites wait for it
 
@@ -110,7 +111,7 @@ def kit(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
         raise typer.BadParameter("goes with --all: one site is solved on this machine", param_hint="--cluster")
     from equipsel.commands.kit import Request, run  # noqa: PLC0415 - `equipsel --help` waits for no tables
 
-    run(Request(scenario, catalog, out, gap, time_limit, as_json, units, workers, why))
+    run(Request(scenario, catalog, out, gap, time_limit, as_json, units, workers, why, certify))
 
 
 @app.command()

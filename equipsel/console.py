@@ -80,7 +80,16 @@ def _status(kit: Kit) -> list[str]:
     if kit.status is Status.STOPPED:
         return [f"Stopped at a limit with no kit{seconds}: give it more time with --time-limit. A kit may or may not exist."]
     bound = f"; no kit can cost less than {amount(kit.lower_bound)}" if kit.lower_bound else ""
-    return [f"{how_good(kit)}{seconds}", f"Cost {kit.currency} {amount(kit.cost)}{bound}."]
+    return [f"{how_good(kit)}{seconds}", f"Cost {kit.currency} {amount(kit.cost)}{bound}.", *certified_words(kit)]
+
+
+def certified_words(kit: Kit) -> list[str]:
+    """Which part of a kit's bound can be reckoned again, and which is the solver's word."""
+    if kit.certificate is None:
+        return []
+    certified, bound = kit.certificate.bound, kit.lower_bound or 0.0
+    rest = f"; from there to {amount(bound)} it is the solver's word" if bound > certified else ""
+    return [f"Certified in exact fractions: no kit costs less than {amount(certified)}{rest}."]
 
 
 def how_good(kit: Kit) -> str:

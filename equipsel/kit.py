@@ -1,9 +1,9 @@
 """The answer: units, connections and lines, as kit.json holds them. Powers in W, lengths in m, money in the currency."""
 
 from enum import StrEnum
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, Field
 
 Number = float | int
 
@@ -177,6 +177,17 @@ class Why(Part):
     complete: bool = True
 
 
+Fractional = Annotated[str, Field(pattern=r"^-?\d{1,60}(/[1-9]\d{0,59})?$")]
+"""A fraction as text, such as 3/7 (our own limit on its length)."""
+
+
+class Certificate(Part):
+    """What no kit costs less than, in money, and what shows it: weights of the rows of the program, by their names."""
+
+    bound: Annotated[float, Field(ge=0, le=1e12, allow_inf_nan=False)]
+    weights: dict[str, Fractional] = {}
+
+
 class Kit(Part):
     """The whole answer."""
 
@@ -194,6 +205,7 @@ class Kit(Part):
     findings: tuple[Finding, ...] = ()
     reasons: tuple[str, ...] = ()
     why: Why | None = None
+    certificate: Certificate | None = None
 
     def to_json(self) -> str:
         """The text of kit.json."""

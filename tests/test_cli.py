@@ -290,6 +290,28 @@ def test_a_kit_with_an_unnamed_unit_load_still_prints(solved: Any) -> None:
     assert "hall-1" in run("kit", WORKSHOP).stdout
 
 
+def test_a_certificate_is_told_written_and_checked(tmp_path: Path) -> None:
+    done = run("kit", WORKSHOP, "--certify", "--out", str(tmp_path / "kit"))
+    assert done.exit_code == 0
+    line = next(line for line in done.stdout.splitlines() if line.startswith("Certified in exact fractions: no kit costs less than "))
+    assert "it is the solver's word" in line
+    written = tmp_path / "kit" / "kit.json"
+    good = json.loads(written.read_text())
+    assert 0.9 * good["cost"] < good["certificate"]["bound"] <= good["lower_bound"]
+    assert "Certified in exact fractions" in (tmp_path / "kit" / "report.html").read_text()
+    checked = run("check", WORKSHOP, str(written))
+    assert (checked.exit_code, "reckoned again in exact fractions" in checked.stdout) == (0, True)
+    good["certificate"]["bound"] += 50
+    written.write_text(json.dumps(good))
+    checked = run("check", WORKSHOP, str(written))
+    assert (checked.exit_code, "its weights show" in " ".join(checked.stdout.split())) == (5, True)
+
+
+def test_a_certificate_is_for_one_site() -> None:
+    done = run("kit", WORKSHOP, "--all", "--certify")
+    assert (done.exit_code, "leave out --all" in done.output) == (2, True)
+
+
 @pytest.mark.parametrize("closed", ["<&-", ">&-", "2>&-", "<&- >&- 2>&-"])
 def test_a_stream_that_was_closed_is_no_bug(closed: str, tmp_path: Path) -> None:
     words = ["sh", "-c", f'exec "$@" {closed}', "sh", sys.executable, "-c", RUN, "kit", WORKSHOP, "--out", str(tmp_path / "kit")]

@@ -1,6 +1,7 @@
 """`equipsel check`: any kit re-checked against the tables."""
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
 
 import typer
@@ -11,7 +12,7 @@ from equipsel.commands.speech import complain, say, say_json, warn
 from equipsel.console import findings_text, terminal_width
 from equipsel.files import InputError, read_kit, read_site
 from equipsel.files.folder import is_workbook
-from equipsel.kit import Kit, Severity
+from equipsel.kit import Finding, Kit, Severity
 from equipsel.site import Site
 
 NO_KIT = "no kit is given: give KIT.json or kit.xlsx after the scenario, or a kit.xlsx alone (it holds the inputs too)"
@@ -25,13 +26,21 @@ def run(scenario: Path, kit: Path | None, catalog: Path | None, as_json: bool) -
             raise typer.Exit(Ending.WRONG_INPUT)
         site, given = _read(scenario, kit or scenario, catalog)
         warn(site.warnings)
-        findings = audit(given, site.scenario, site.catalog)
+        findings = [*audit(given, site.scenario, site.catalog), *_certificate(given, site)]
     if as_json:
         say_json(json.dumps([finding.model_dump(mode="json") for finding in findings], indent=2, ensure_ascii=False) + "\n")
     else:
         say(findings_text(findings, terminal_width()))
     broken = any(finding.severity is Severity.ERROR for finding in findings)
     raise typer.Exit(Ending.RULES_BROKEN if broken else Ending.DONE)
+
+
+def _certificate(kit: Kit, site: Site) -> Iterator[Finding]:
+    """What is to be said of a kit's certificate: the program it is about is built from the tables again."""
+    if kit.certificate is not None:
+        from equipsel.certificate import check_certificate  # noqa: PLC0415 - the program's rules load only where they are asked for
+
+        yield from check_certificate(kit, site)
 
 
 def _read(scenario: Path, kit: Path, catalog: Path | None) -> tuple[Site, Kit]:

@@ -28,7 +28,8 @@ ENDINGS = {
 class Request:
     """What was asked for: paths, when the search may stop (None: as the rules say), how to print, lengths of the report, processes.
 
-    why: whether to say why the kit is as it is; solving again for that may take as long as the search.
+    why: whether to say why the kit is as it is; solving again for that may take as long as the search. certify: whether to add a
+    lower bound that can be reckoned again.
     """
 
     scenario: Path
@@ -40,6 +41,11 @@ class Request:
     lengths: Lengths = Lengths.METRIC
     workers: int = 1
     why: bool = False
+    certify: bool = False
+
+    def seconds(self, site: Site) -> float:
+        """How long each search may take."""
+        return float(site.rules.time_limit_s) if self.time_limit_s is None else self.time_limit_s
 
 
 def run(request: Request) -> None:
@@ -66,7 +72,8 @@ def _solve(site: Site, request: Request) -> Kit:
             tell = ticker.tell if ticker.shown else None
             limits = Limits(request.gap, request.time_limit_s, tell, request.workers, again=ticker.answer)
             kit = cheapest_kit(site.scenario, site.catalog, limits)
-            return _told_why(kit, site, request, ticker) if request.why else kit
+            kit = _told_why(kit, site, request, ticker) if request.why else kit
+            return _certified(kit, site, request) if request.certify else kit
     except AuditFailed as failed:
         complain(["This is a bug in equipsel: the kit it chose breaks a rule when it is checked again. No kit is given.", failed])
         raise typer.Exit(Ending.BUG) from None
@@ -75,8 +82,16 @@ def _solve(site: Site, request: Request) -> Kit:
 def _told_why(kit: Kit, site: Site, request: Request, ticker: Ticker) -> Kit:
     from equipsel.explain.why import with_why  # noqa: PLC0415 - likewise
 
-    seconds = float(site.rules.time_limit_s) if request.time_limit_s is None else request.time_limit_s
-    return with_why(kit, site, seconds, ticker.answer)
+    return with_why(kit, site, request.seconds(site), ticker.answer)
+
+
+def _certified(kit: Kit, site: Site, request: Request) -> Kit:
+    from equipsel.certificate import certified  # noqa: PLC0415 - likewise
+
+    try:
+        return certified(kit, site, request.seconds(site))
+    except KeyboardInterrupt:
+        return kit
 
 
 def _print(kit: Kit, site: Site, request: Request, *, written: bool) -> None:

@@ -27,12 +27,23 @@ EXACT = 10**6
 """Rows are cleared of denominators while the coefficients stay below this; larger ones would hurt the solver's accuracy."""
 
 
+@dataclass(frozen=True, slots=True)
+class Exact:
+    """A row as it is before its coefficients become floating-point numbers: terms <= limit, or == limit."""
+
+    name: str
+    terms: Terms
+    limit: int | Fraction
+    equal: bool
+
+
 class Rows:
     """The program under construction: integer variables and `<=` or `==` rows, each with a name that tells its rule."""
 
-    def __init__(self, name: str) -> None:
-        """Start an empty program."""
+    def __init__(self, name: str, *, keep: bool = False) -> None:
+        """Start an empty program. keep: whether every row is kept in exact figures too."""
         self.problem = pulp.LpProblem(name, pulp.LpMinimize)
+        self.exact: list[Exact] | None = [] if keep else None
         self._names: set[str] = set()
 
     def variable(self, name: str, low: int = 0, high: int | None = None) -> Variable:
@@ -45,8 +56,7 @@ class Rows:
         if not merged and limit < 0:
             merged = [(1, self.variable(f"{name}-never", 0, 0))]
         if merged:
-            scaled, bound = _scaled(merged, limit)
-            self.problem += pulp.lpSum(factor * variable for factor, variable in scaled) <= bound, self._unique(name)
+            self._add(name, *_scaled(merged, limit), equal=False)
 
     def at_least(self, name: str, terms: Iterable[Term], limit: int | Fraction = 0) -> None:
         """Terms >= limit."""
@@ -56,7 +66,14 @@ class Rows:
         """Terms == value."""
         merged = _merged(terms)
         clear = lcm(*(Fraction(factor).denominator for factor, _ in merged))
-        self.problem += pulp.lpSum(int(factor * clear) * variable for factor, variable in merged) == value * clear, self._unique(name)
+        self._add(name, [(int(factor * clear), variable) for factor, variable in merged], value * clear, equal=True)
+
+    def _add(self, name: str, terms: Terms, limit: int | Fraction, *, equal: bool) -> None:
+        unique = self._unique(name)
+        total = pulp.lpSum(float(factor) * variable for factor, variable in terms)
+        self.problem += (total == float(limit) if equal else total <= float(limit)), unique
+        if self.exact is not None:
+            self.exact.append(Exact(unique, terms, limit, equal))
 
     def _unique(self, name: str) -> str:
         plain = "".join(letter if letter.isalnum() and letter.isascii() else "_" for letter in name)
@@ -77,7 +94,7 @@ def _merged(terms: Iterable[Term]) -> Terms:
     return [(factor, variable) for factor, variable in found.values() if factor]
 
 
-def _scaled(terms: Terms, limit: int | Fraction) -> tuple[list[tuple[float, Variable]], float]:
+def _scaled(terms: Terms, limit: int | Fraction) -> tuple[Terms, int | Fraction]:
     """Integer coefficients without a common divisor, and the limit rounded down to match (all variables are integers).
 
     Where these would be large, coefficients of at most `EXACT` with their fractions: exact to the solver's tolerance, and
@@ -87,7 +104,7 @@ def _scaled(terms: Terms, limit: int | Fraction) -> tuple[list[tuple[float, Vari
     if len(plain) == len(terms):
         divisor = gcd(*(factor for factor, _ in plain))
         if max(abs(factor) for factor, _ in plain) <= EXACT * divisor:
-            return [(float(factor // divisor), variable) for factor, variable in plain], float(floor(Fraction(limit) / divisor))
+            return [(factor // divisor, variable) for factor, variable in plain], floor(Fraction(limit) / divisor)
     factors = [Fraction(factor) for factor, _ in terms]
     clear = lcm(*(factor.denominator for factor in factors))
     common = gcd(*(int(factor * clear) for factor in factors))
@@ -95,6 +112,5 @@ def _scaled(terms: Terms, limit: int | Fraction) -> tuple[list[tuple[float, Vari
     largest = max(abs(factor) for factor in factors) * scale
     if largest > EXACT:
         scale *= Fraction(EXACT) / largest
-        return [(float(factor * scale), variable) for factor, (_, variable) in zip(factors, terms, strict=True)], float(limit * scale)
-    scaled = [(float(factor * scale), variable) for factor, (_, variable) in zip(factors, terms, strict=True)]
-    return scaled, float(floor(limit * scale))
+    scaled: Terms = [(factor * scale, variable) for factor, (_, variable) in zip(factors, terms, strict=True)]
+    return scaled, limit * scale if largest > EXACT else floor(limit * scale)

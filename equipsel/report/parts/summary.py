@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from xml.etree.ElementTree import Element
 
-from equipsel.console import amount, how_good
+from equipsel.console import amount, certified_words, how_good
 from equipsel.kit import Finding, Severity
 from equipsel.report.charts import Bar, bars, chart
 from equipsel.report.html import Content, element, link, paragraph
@@ -41,6 +41,8 @@ def _pairs(view: View) -> Iterator[tuple[str, str]]:
     yield "How good", how_good(kit)
     if kit.lower_bound:
         yield "Lower bound", f"no kit can cost less than {kit.currency} {amount(kit.lower_bound)}"
+    for words in certified_words(kit):
+        yield "Certificate", words
     yield "Bought", _bought(view) or "no equipment"
     yield "Devices", f"{len(kit.connections)} in {len(view.places)} place{'' if len(view.places) == 1 else 's'}"
     columns = ("budget_w", "reserved_w", "free_w", "draw_w", "powered_ports", "powered_ports_free", "data_ports_free")
