@@ -28,12 +28,10 @@ def guarded(code: str, *words: str) -> subprocess.CompletedProcess[str]:
 @pytest.mark.parametrize(
     "words",
     [
-        ["kit", WORKSHOP, "--why", "--out", "{out}"],
+        ["kit", WORKSHOP, "--out", "{out}"],
         ["compare", WORKSHOP, "--set", "rules.spare_watts_pct=30", "--workers", "1", "--out", "{out}"],
-        ["grow", WORKSHOP, "--no-reach", "--add", "phone=1", "--workers", "1", "--out", "{out}"],
-        ["new", "{out}"],
+        ["grow", WORKSHOP, "--no-reach", "--workers", "1", "--out", "{out}"],
         ["new", "{out}.xlsx"],
-        ["tables"],
         ["voltage-drop", "--watts", "20", "--run-m", "90"],
     ],
     ids=lambda words: words[0],

@@ -99,20 +99,20 @@ def within_bounds(found: Curve, most: int) -> None:
 
 
 def test_where_time_is_short_the_first_are_proven_and_the_others_lie_between_bounds(monkeypatch: pytest.MonkeyPatch) -> None:
-    found, slow = slowly(monkeypatch, needs_s=11.0, most=40)
-    within_bounds(found, 40)
+    found, slow = slowly(monkeypatch, needs_s=11.0, most=16)
+    within_bounds(found, 16)
     assert slow.now <= 38.0
-    assert [number for number, _ in slow.searched[:3]] == [1, 5, 40]
+    assert [number for number, _ in slow.searched[:3]] == [1, 5, 16]
     assert all(found.points[number].proven for number in range(5))
     assert not found.complete()
 
 
 def test_searches_that_prove_nothing_still_bound_every_point(monkeypatch: pytest.MonkeyPatch) -> None:
-    found, slow = slowly(monkeypatch, needs_s=60.0, most=40)
-    within_bounds(found, 40)
+    found, slow = slowly(monkeypatch, needs_s=60.0, most=16)
+    within_bounds(found, 16)
     assert slow.now <= 38.0
-    assert 40 in [number for number, _ in slow.searched]
-    assert [point.proven for _, point in sorted(found.points.items())] == [True] + [False] * 40
+    assert 16 in [number for number, _ in slow.searched]
+    assert [point.proven for _, point in sorted(found.points.items())] == [True] + [False] * 16
 
 
 def test_the_first_gets_half_the_time_and_the_others_share_the_rest(monkeypatch: pytest.MonkeyPatch) -> None:
