@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from xml.etree.ElementTree import Element
 
 from equipsel.files.schedules.schedule import Cell, Schedule
-from equipsel.growth.curve import Curve
+from equipsel.growth.curve import Curve, Point
 from equipsel.growth.plans import How
 from equipsel.growth.study import Study
 from equipsel.growth.tables import MONEY
@@ -60,9 +60,17 @@ def _cell(column: str, cell: Cell) -> Shown:
 
 
 def _drawn(at: int, curve: Curve, found: Study) -> Element:
+    """The least cost known of each point and, where it is not proven, what it costs at least."""
     currency = found.stages[0].site.scenario.currency
-    points = [(float(number), float(money(point.cost))) for number, point in sorted(curve.points.items())]
+    known = sorted(curve.points.items())
+    series = [Series(curve.task.what, tuple((float(number), float(money(point.cost))) for number, point in known))]
+    if least := tuple((float(number), float(money(point.least))) for number, point in known if not point.proven):
+        series.append(Series("lower bound", least))
     what = f"Least cost against {curve.task.what} added"
-    words = "; ".join(f"{x:.0f} more: {y:,.2f}" for x, y in points)
-    drawn = lines(f"curve-{at + 1}", what, words, [Series(curve.task.what, tuple(points))], Axis("devices added", 0), Axis(currency), [])
-    return chart(what, drawn, None)
+    words = "; ".join(f"{number} more: {_between(point)}" for number, point in known)
+    return chart(what, lines(f"curve-{at + 1}", what, words, series, Axis("devices added", 0), Axis(currency), []), None)
+
+
+def _between(point: Point) -> str:
+    cost, least = (f"{money(cents):,.2f}" for cents in (point.cost, point.least))
+    return cost if point.proven else f"between {least} and {cost}"

@@ -4,6 +4,7 @@ import csv
 import io
 import json
 from contextlib import nullcontext
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ from typer.testing import CliRunner
 from equipsel.cli import app
 from equipsel.growth import study as growth_study
 from equipsel.growth.ask import Written, asked
+from equipsel.growth.curve import Curve, CurveTask, Point
 from equipsel.growth.files import FILE_NAMES, growth_files, growth_json
 from equipsel.growth.plans import How
 from equipsel.growth.study import Study, study
@@ -74,6 +76,16 @@ def test_the_page_has_the_curve_and_the_sentence(depot: Study) -> None:
     assert "Planning ahead" in page
     assert "Paid so far EUR" in page
     assert f">{depot.kits[0].cost:,.2f}<" in page
+
+
+def test_the_page_draws_the_bounds_of_what_is_not_proven(depot: Study) -> None:
+    points = {0: Point(0, 10_000, 10_000), 1: Point(1, 20_000, 15_000)}
+    short = Curve(CurveTask("dome", {}, 1, depot.stages[0].site, depot.asked.terms), points)
+    page = growth_files(replace(depot, curves={0: short}), "Depot")["growth.html"].decode()
+    assert "0 more: 100.00; 1 more: between 150.00 and 200.00" in page
+    assert "lower bound" in page
+    sure = Curve(short.task, {0: points[0]})
+    assert "lower bound" not in growth_files(replace(depot, curves={0: sure}), "Depot")["growth.html"].decode()
 
 
 def test_growth_that_no_kit_satisfies_keeps_the_stages_before() -> None:
