@@ -44,7 +44,8 @@ STOPS = {
 
 
 OPTIONS = {"mip_feasibility_tolerance": 1e-7, "mip_allow_restart": False}
-"""HiGHS's own: a finer integrality than its default, and no restarts, which cost small programs most of their time (measured)."""
+"""HiGHS's own: a finer integrality than its default, with which it took dearer kits for the cheapest (measured: of 10,000 random
+sites one, and glpsol and CBC agree against it); and no restarts, which cost small programs most of their time (measured)."""
 
 
 class SolverError(RuntimeError):

@@ -144,7 +144,8 @@ def _by_cbc(site: Site) -> str:
 def _by_highs(program: Path) -> int | None:
     highs = highspy.Highs()
     highs.silent()
-    highs.setOptionValue("mip_rel_gap", 0.0)
+    for name, value in {**adapter.OPTIONS, "mip_rel_gap": 0.0}.items():  # with its own tolerance it is wrong on case 7790
+        highs.setOptionValue(name, value)
     highs.readModel(str(program))
     highs.run()
     optimal = highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
