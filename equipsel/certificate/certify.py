@@ -79,5 +79,5 @@ def _program(rows: Rows, costs: Terms, fixed: int) -> Program:
         factors[variable.name] = factors.get(variable.name, 0) + int(factor)
     variables = rows.problem.variables()
     low = {variable.name: round(variable.lowBound or 0) for variable in variables}
-    high = {variable.name: None if variable.upBound is None else round(variable.upBound) for variable in variables}
+    high = {one.name: None if one.upBound in (None, inf) else round(one.upBound) for one in variables}  # inf: PuLP 4
     return Program(plain, factors, low, high, fixed)
