@@ -25,7 +25,7 @@ class Cluster(Workers):
 
     def __init__(self, client: Any, deaths: tuple[type[BaseException], ...], threads: int) -> None:
         """Use a client that is connected, whose workers have so many threads in all."""
-        self.executor, self.deaths, self.ahead = client.get_executor(), deaths, 2 * threads
+        self.executor, self.deaths, self.number = client.get_executor(), deaths, threads
 
     def submit(self, fn: Callable[..., Result], /, *args: Any, **kwargs: Any) -> Future[Result]:
         """Have a worker call the function."""

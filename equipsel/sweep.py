@@ -27,10 +27,15 @@ class WorkerDied(Exception):  # noqa: N818 (the name says what happened)
 
 
 class Workers(Executor):
-    """An executor that outlives its workers. `deaths`: how their dying shows; `ahead`: tasks it wants to have at a time."""
+    """An executor that outlives its workers. `deaths`: how their dying shows; `number`: how many tasks it is at, at a time."""
 
     deaths: tuple[type[BaseException], ...] = ()
-    ahead: int = AHEAD
+    number: int = AHEAD // 2
+
+    @property
+    def ahead(self) -> int:
+        """How many tasks it wants to have at a time: another for each, so that none waits for its next."""
+        return 2 * self.number
 
     def renew(self) -> None:
         """Replace workers that have died."""
@@ -47,7 +52,7 @@ class Processes(Workers):
 
     def __init__(self, number: int) -> None:
         """Start them when they are first needed."""
-        self.number, self.ahead = number, 2 * number
+        self.number = number
         self.pool = self._fresh()
 
     def _fresh(self) -> ProcessPoolExecutor:

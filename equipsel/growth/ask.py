@@ -8,8 +8,8 @@ from pathlib import Path
 from equipsel.files import InputError, Problem, read_site
 from equipsel.files.changes import changed
 from equipsel.files.problems import cell_problem
-from equipsel.growth.curve import CurveTask
 from equipsel.growth.plans import Terms
+from equipsel.growth.points import CurveTask
 from equipsel.growth.stages import Stage, Stages, stages
 from equipsel.growth.study import Asked
 from equipsel.growth.wishes import Wish, Wishes, of_table, of_texts

@@ -3,25 +3,19 @@
 It begins with today's kit. Least cost never falls as devices are added, and taking a device away saves at least what it brings along.
 So where the kit of a point has room for more, they cost what they bring along and nothing is searched; the equipment of a later point
 bounds those before it. What is left is searched, the nearest first. Where time does not allow a proof of all, the second half of it is
-for the others: each for a share of it, the last first and then where most lie open together, and again with what time is left. What
-time does not allow lies between its bounds.
+for the others: each for a share of it, the last first and then where most lie open together, and again with what time is left. A
+second process begins so at once. What time does not allow lies between its bounds.
 """
 
 import time
-from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from itertools import groupby
 from math import inf
 
 from equipsel.growth.ledger import bought, equipment, paid
-from equipsel.growth.own import own_cents
-from equipsel.growth.plans import Terms
-from equipsel.growth.spread import spread
-from equipsel.growth.stages import grown
+from equipsel.growth.points import Curve, CurveTask, Point
 from equipsel.kit import Kit, Status
 from equipsel.quantities import cents
-from equipsel.site import Site
 from equipsel.solve import Limits, cheapest_kit
 
 SHARE, LEAST_S = 3.8, 20.0
@@ -35,51 +29,6 @@ REASONS_S = 20.0
 
 SLICE = 0.4
 """So much of the seconds of today's kit each search gets at the least where time does not allow a proof of all (our own limit)."""
-
-
-@dataclass(frozen=True)
-class CurveTask:
-    """What is asked: the devices that grow and their counts today, up to how many more, on which site; today's kit once it is known."""
-
-    what: str
-    counts: Mapping[str, int]
-    most: int
-    site: Site
-    terms: Terms
-    today: Kit | None = None
-
-
-@dataclass(frozen=True)
-class Point:
-    """So many devices more: cents that the best kit known costs and that none costs less than; its equipment; how it was settled."""
-
-    number: int
-    cost: int
-    least: int
-    equipment: dict[tuple[str, ...], int] = field(default_factory=dict)
-    how: str = "solved"
-    slack: int = 0
-
-    @property
-    def proven(self) -> bool:
-        """Whether it is the least cost; `slack` cents may be the rounding of lines that end in broken cents."""
-        return self.cost - self.least <= self.slack
-
-
-@dataclass
-class Curve:
-    """The points known, by number; why there is no kit from a number on; how many programs were searched beside today's."""
-
-    task: CurveTask
-    points: dict[int, Point] = field(default_factory=dict)
-    ends: int | None = None
-    reasons: tuple[str, ...] = ()
-    solved: int = 0
-
-    def complete(self) -> bool:
-        """Whether every point up to the end is proven."""
-        last = self.task.most if self.ends is None else self.ends - 1
-        return all(number in self.points and self.points[number].proven for number in range(last + 1))
 
 
 def curve(task: CurveTask) -> Curve:
@@ -109,19 +58,11 @@ class _Tracer:
     def _left_s(self) -> float:
         return self.deadline - time.monotonic()
 
-    def _site(self, number: int) -> Site:
-        return grown(self.task.site, spread(self.task.counts, number))
-
-    def _own(self, low: int, high: int) -> tuple[int, int]:
-        """Cents that the devices from one point to another cost at least, and what rounding may hide."""
-        before, after = spread(self.task.counts, low), spread(self.task.counts, high)
-        return own_cents(self.task.site, {name: count - before.get(name, 0) for name, count in after.items()})
-
     def _next(self) -> int | None:
         """The point to search next; None where all are proven, or time allows none a longer search than it had."""
         left = [number for number in range(self.last + 1) if self._open(number) and self.tried.get(number, 0.0) < LONGER * self._left_s()]
         untried = [number for number in left if number not in self.tried]
-        if self._proves(len(untried)):
+        if self._proves(len(untried)) and not (self.task.down and untried):
             return next(iter([*untried, *left]), None)
         return self.last if self.found.ends is None and self.last in untried else _middle(untried)
 
@@ -138,7 +79,7 @@ class _Tracer:
         self._take(number, self._kit(number, self.tried[number], 0.0))
 
     def _kit(self, number: int, seconds: float, reasons_s: float) -> Kit:
-        site = self._site(number)
+        site = self.task.grown(number)
         return cheapest_kit(site.scenario, site.catalog, Limits(self.task.terms.gap, seconds, reasons_s=reasons_s, ties=False))
 
     def _take(self, number: int, kit: Kit) -> None:
@@ -146,17 +87,11 @@ class _Tracer:
         if kit.status is Status.INFEASIBLE:
             self.found.ends, self.found.reasons, self.last = number, kit.reasons, number - 1
         elif kit.cost is not None:
-            least = max(_cents(kit.lower_bound or 0), self._least(number))
-            there = equipment(bought(kit, self._site(number)))
+            least = max(_cents(kit.lower_bound or 0), self.found.least(number))
+            there = equipment(bought(kit, self.task.grown(number)))
             self._keep(Point(number, _cents(kit.cost), least, there, "solved" if not kit.gap else "tried"))
             self._fill(number)
-            for at, point in sorted(self.found.points.items()):
-                self.found.points[at] = replace(point, least=min(point.cost, max(point.least, self._least(at))))
-
-    def _least(self, number: int) -> int:
-        """What a point costs at least, after the points before it."""
-        before = ((point.least, self._own(at, number)[0]) for at, point in self.found.points.items() if at <= number)
-        return max((least + own for least, own in before), default=0)
+            self.found.raise_bounds()
 
     def _keep(self, point: Point) -> None:
         known = self.found.points.get(point.number)
@@ -182,12 +117,12 @@ class _Tracer:
 
     def _has_room(self, number: int, other: int) -> bool:
         """Whether the equipment of a point serves another one; if so its cost is known from above."""
-        site, there = self._site(other), self.found.points[number].equipment
+        site, there = self.task.grown(other), self.found.points[number].equipment
         kit = cheapest_kit(site.scenario, site.catalog, Limits(self.task.terms.gap, 10.0), paid=paid(there, frozen=True))
         if kit.cost is None:
             return False
-        own = self._own(number, other)[1] if other > number else self._own(other, number)[1]
-        self._keep(Point(other, _cents(kit.cost), self._least(other), equipment(bought(kit, site)), "room", own))
+        own = self.task.own(number, other)[1] if other > number else self.task.own(other, number)[1]
+        self._keep(Point(other, _cents(kit.cost), self.found.least(other), equipment(bought(kit, site)), "room", own))
         return True
 
 

@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from xml.etree.ElementTree import Element
 
 from equipsel.files.schedules.schedule import Cell, Schedule
-from equipsel.growth.curve import Curve, Point
 from equipsel.growth.plans import How
+from equipsel.growth.points import Curve, Point
 from equipsel.growth.study import Study
 from equipsel.growth.tables import MONEY
 from equipsel.growth.words import why_ahead

@@ -5,8 +5,9 @@ from dataclasses import dataclass, field, replace
 from functools import singledispatch
 from typing import Any
 
-from equipsel.growth.curve import Curve, CurveTask, curve
+from equipsel.growth.curve import curve
 from equipsel.growth.plans import How, Plan, Terms, by_stage, once, planned
+from equipsel.growth.points import Curve, CurveTask, joined
 from equipsel.growth.reach import Reach, ReachTask, reach, reach_tasks
 from equipsel.growth.stages import Stage, Stages
 from equipsel.kit import Kit
@@ -98,7 +99,7 @@ def study(asked: Asked, where: Workplace, tell: Tell | None = None) -> Study:
         with where as executor:
             for phase in (_first, _second, _third):
                 tasks = phase(found)
-                done = _worked_through(found, tasks, executor, done, tell)
+                done = _worked_through(found, [*tasks, *_from_the_end(tasks, executor)], executor, done, tell)
     except KeyboardInterrupt:
         found.interrupted = True
     return found
@@ -128,6 +129,12 @@ def _second(found: Study) -> list[Any]:
     return tasks
 
 
+def _from_the_end(tasks: list[Any], executor: Workers | None) -> list[CurveTask]:
+    """The curves once more, proven from their end, for processes that would stand idle."""
+    idle = 0 if executor is None else executor.number - len(tasks)
+    return [replace(task, down=True) for task in tasks if isinstance(task, CurveTask)][: max(idle, 0)]
+
+
 def _third(found: Study) -> list[Any]:
     return list(_plans(found, How.TOGETHER))
 
@@ -147,7 +154,9 @@ def _keep(found: Study, task: Any, result: Any) -> None:
         else:
             found.changed[task.change, task.position] = result
     elif isinstance(task, CurveTask):
-        found.curves[found.asked.curves.index(replace(task, today=None))] = result
+        at = found.asked.curves.index(replace(task, today=None, down=False))
+        other = found.curves.get(at)
+        found.curves[at] = result if other is None else joined(other, result) if task.down else joined(result, other)
     elif isinstance(task, ReachTask):
         found.reaches[task.what] = result
     elif result is not None:

@@ -1,9 +1,9 @@
 """A study of growth as `equipsel grow` prints it: plain text that fits the terminal."""
 
 from equipsel.console import BAR_WIDTH, CAUTIONS, LEAST_WIDTH, amount, clean, table, wrapped
-from equipsel.growth.curve import Curve
 from equipsel.growth.headroom import UNITS, first_out, headroom, tightest
 from equipsel.growth.plans import How
+from equipsel.growth.points import Curve
 from equipsel.growth.study import Study
 from equipsel.growth.tables import in_order, what_if
 from equipsel.growth.words import added_words, by_model, pieces, point_words, price, reach_words, step_words, why_ahead

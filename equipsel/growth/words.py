@@ -3,10 +3,10 @@
 from collections import Counter
 from collections.abc import Mapping
 
-from equipsel.growth.curve import Curve, Point
 from equipsel.growth.ledger import equipment
 from equipsel.growth.own import own_exact
 from equipsel.growth.plans import Plan
+from equipsel.growth.points import Curve, Point
 from equipsel.growth.reach import Reach
 from equipsel.growth.spread import spread
 from equipsel.growth.stages import Stage

@@ -150,7 +150,7 @@ def test_only_places_where_something_stands_are_opened() -> None:
     ],
 )  # fmt: skip
 def test_extras_by_whatever_they_are_counted(per: str, for_: str, count: int) -> None:
-    """By hand: light, reader x 2, far (injector, its data on the core), cam x 3 on the mast, phone x 2 in the shop, the feed of the mast."""
+    """By hand: light, reader x 2, far (injector, its data on the core), cam x 3 on the mast, phone x 2 in the shop, the mast's feed."""
     case = stated()
     extra(case, per, for_)
     if count:

@@ -12,7 +12,8 @@ import pytest
 from halls import TERMS, hall
 
 from equipsel.growth import curve as curve_module
-from equipsel.growth.curve import Curve, CurveTask, curve
+from equipsel.growth.curve import curve
+from equipsel.growth.points import Curve, CurveTask, joined
 from equipsel.growth.spread import spread
 from equipsel.growth.stages import grown
 from equipsel.growth.words import step_words
@@ -79,13 +80,13 @@ class Slow:
         return found.model_copy(update={"status": Status.FEASIBLE, "lower_bound": round(found.cost * 0.9, 2), "gap": 0.1})
 
 
-def slowly(monkeypatch: pytest.MonkeyPatch, needs_s: float, most: int, **place: object) -> tuple[Curve, Slow]:
+def slowly(monkeypatch: pytest.MonkeyPatch, needs_s: float, most: int, *, down: bool = False, **place: object) -> tuple[Curve, Slow]:
     """The curve where each search takes so many seconds, and today's kit took ten: 38 s are allowed."""
     described, slow = hall(**place), Slow(needs_s)
     today = cheapest_kit(described.scenario, described.catalog).model_copy(update={"seconds": 10.0})
     monkeypatch.setattr(curve_module, "cheapest_kit", slow.kit)
     monkeypatch.setattr(curve_module, "time", SimpleNamespace(monotonic=slow.monotonic))
-    return curve(CurveTask("camera", {"cam": 3}, most, described, TERMS, today)), slow
+    return curve(CurveTask("camera", {"cam": 3}, most, described, TERMS, today, down)), slow
 
 
 def within_bounds(found: Curve, most: int) -> None:
@@ -131,6 +132,45 @@ def test_a_curve_that_ends_is_told_where_time_is_short_too(monkeypatch: pytest.M
     assert found.ends == 5
     assert any("outlets" in reason for reason in found.reasons)
     assert sorted(found.points) == [0, 1, 2, 3, 4]
+
+
+def test_from_its_end_a_curve_is_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    up, _ = slowly(monkeypatch, needs_s=1.0, most=16)
+    down, slow = slowly(monkeypatch, needs_s=1.0, most=16, down=True)
+    assert [number for number, _ in slow.searched[:2]] == [16, 8]
+    assert down.complete()
+    assert {number: (one.cost, one.least) for number, one in down.points.items()} == {
+        number: (one.cost, one.least) for number, one in up.points.items()
+    }
+
+
+@pytest.mark.parametrize("outlets", [1, 2])
+def test_from_its_end_a_curve_that_ends_is_found_by_halving(monkeypatch: pytest.MonkeyPatch, outlets: int) -> None:
+    found, slow = slowly(monkeypatch, needs_s=1.0, most=40, down=True, outlets=outlets)
+    assert (found.ends, found.complete()) == (8 * outlets - 3, True)
+    assert len(slow.searched) < 12
+
+
+def test_traced_from_both_ends_more_points_are_proven(monkeypatch: pytest.MonkeyPatch) -> None:
+    up, _ = slowly(monkeypatch, needs_s=11.0, most=16)
+    down, _ = slowly(monkeypatch, needs_s=11.0, most=16, down=True)
+    both = joined(up, down)
+    within_bounds(both, 16)
+    assert {number for number, one in both.points.items() if one.proven} == {
+        number for number in both.points if up.points[number].proven or down.points[number].proven
+    }
+    assert both.points[0].proven
+    assert both.points[16].proven
+    assert not up.points[16].proven
+    assert both.solved == up.solved + down.solved
+
+
+def test_a_complete_curve_is_not_changed_by_another(monkeypatch: pytest.MonkeyPatch) -> None:
+    up, _ = slowly(monkeypatch, needs_s=1.0, most=16)
+    down, _ = slowly(monkeypatch, needs_s=60.0, most=16, down=True)
+    assert joined(up, down) is up
+    within_bounds(joined(down, up), 16)
+    assert joined(down, up).complete()
 
 
 def seconds_of(*words: str) -> float:

@@ -9,16 +9,19 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from halls import TERMS, hall
 from typer.testing import CliRunner
 
 from equipsel.cli import app
 from equipsel.growth import study as growth_study
 from equipsel.growth.ask import Written, asked
-from equipsel.growth.curve import Curve, CurveTask, Point
 from equipsel.growth.files import FILE_NAMES, growth_files, growth_json
 from equipsel.growth.plans import How
-from equipsel.growth.study import Study, study
+from equipsel.growth.points import Curve, CurveTask, Point
+from equipsel.growth.stages import stages
+from equipsel.growth.study import Asked, Study, study
 from equipsel.growth.text import study_text
+from equipsel.sweep import workers
 
 ROOT = Path(__file__).parents[2]
 DEPOT = ROOT / "scenarios" / "depot"
@@ -113,6 +116,18 @@ def test_ctrl_c_gives_what_is_done(monkeypatch: pytest.MonkeyPatch) -> None:
     text = study_text(found, "Depot", 100)
     assert "Stopped: what was done by then is shown, the rest is missing." in text
     assert "not worked out" in text
+
+
+def test_processes_that_would_stand_idle_trace_the_curve_from_its_end() -> None:
+    task = CurveTask("camera", {"cam": 3}, 12, hall(), TERMS)
+    what = Asked(stages(hall(), {}), {}, [task], False, TERMS)
+    with workers(2) as executor:
+        both, alone = study(what, nullcontext(executor)), study(what, nullcontext())
+        assert both.curves[0].points == alone.curves[0].points
+        assert both.curves[0].complete()
+        assert growth_study._from_the_end([task], None) == []
+        assert growth_study._from_the_end([task], executor) == [replace(task, down=True)]
+        assert growth_study._from_the_end([task, task], executor) == []
 
 
 def run(*words: str) -> Any:
