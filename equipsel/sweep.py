@@ -55,9 +55,12 @@ class Processes(Workers):
         self.number = number
         self.pool = self._fresh()
 
-    def _fresh(self) -> ProcessPoolExecutor:
+    def _fresh(self) -> Executor:
         context = multiprocessing.get_context("spawn")
-        return ProcessPoolExecutor(self.number, mp_context=context, initializer=_leave_ctrl_c_to_the_parent)
+        try:
+            return ProcessPoolExecutor(self.number, mp_context=context, initializer=_leave_ctrl_c_to_the_parent)
+        except (OSError, ImportError):  # no semaphores: no shared memory in a small container, or a disk that takes nothing
+            return Here()
 
     def submit(self, fn: Callable[..., Result], /, *args: Any, **kwargs: Any) -> Future[Result]:
         """Have a process call the function."""
@@ -77,6 +80,19 @@ class Processes(Workers):
     def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
         """Let the processes end what they are at, and end them."""
         self.pool.shutdown(wait=wait, cancel_futures=cancel_futures)
+
+
+class Here(Executor):
+    """Work in this process, each task when it is given out: where the machine has no means for others."""
+
+    def submit(self, fn: Callable[..., Result], /, *args: Any, **kwargs: Any) -> Future[Result]:
+        """Call the function; what it raises is the future's, Ctrl-C the caller's."""
+        future: Future[Result] = Future()
+        try:
+            future.set_result(fn(*args, **kwargs))
+        except Exception as error:
+            future.set_exception(error)
+        return future
 
 
 def _leave_ctrl_c_to_the_parent() -> None:
