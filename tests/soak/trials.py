@@ -1,7 +1,8 @@
 """One random case and all that is asked of it. A trial ends in words about what differs, or None; skipped ones say so.
 
-Small cases are compared with the exhaustive search, middling ones with the constraint model in CP-SAT; every kit is re-checked; and
-the case is solved again with rows shuffled and names changed, at other prices, without presolve; its program by CBC.
+Small cases are compared with the exhaustive search, as are small ones with more of their columns filled; middling ones with the
+constraint model in CP-SAT. Every kit is re-checked; and the case is solved again with rows shuffled and names changed, at other
+prices, without presolve; its program by CBC.
 """
 
 import re
@@ -18,6 +19,7 @@ import pulp
 from exhaustive import cheapest_cost
 from late import Late, within
 from law_sites import FAMILIES, kit, renamed, shuffled, with_prices
+from random_columns import filled
 from random_masts import masted
 from random_sites import middling
 
@@ -36,9 +38,9 @@ SAMPLE = 10
 
 @dataclass(frozen=True)
 class Case:
-    """A small or middling case, by its number."""
+    """A case by its kind (small, filled, middling) and number."""
 
-    small: bool
+    kind: str
     number: int
 
 
@@ -60,7 +62,7 @@ def tried(case: Case) -> Verdict:
     cents = _cents(found)
     trials: dict[str, Callable[[], str]] = {
         "re-check": lambda: _rechecked(found, site),
-        "oracle": lambda: _exhaustive(site, cents) if case.small else _cpsat(site, cents),
+        "oracle": lambda: _cpsat(site, cents) if case.kind == "middling" else _exhaustive(site, cents),
         "other order and names": lambda: _same(cents, _cents(kit(shuffled(Site(renamed(site, "z "), site.catalog), Random(case.number))))),
         "prices times three": lambda: _tripled(found, site),
     }
@@ -74,8 +76,11 @@ def tried(case: Case) -> Verdict:
 
 def site_of(case: Case) -> Site:
     """The site of a case: the families take turns."""
-    if case.small:
-        return Site(*FAMILIES[case.number % len(FAMILIES)](case.number))
+    family = FAMILIES[case.number % len(FAMILIES)]
+    if case.kind == "small":
+        return Site(*family(case.number))
+    if case.kind == "filled":
+        return filled(case.number, family)
     return Site(*(masted if case.number % 3 == 0 else middling)(case.number))
 
 
