@@ -10,6 +10,7 @@ import pytest
 from cases import numbers
 from exhaustive import cheapest, cheapest_cost
 from late import Late, within
+from random_columns import filled
 from random_sites import small, topology, with_extenders
 
 from equipsel.catalog import Cable, Catalog, Injector, PortGroup, Supply, Switch
@@ -50,6 +51,16 @@ def test_small_topologies(cases):
     assert disagreements(topology, cases) == {}
 
 
+def with_more_columns(number):
+    site = filled(number, (small, with_extenders)[number % 2])
+    return site.scenario, site.catalog
+
+
+@pytest.mark.parametrize("cases", numbers(80, 2), ids=str)
+def test_small_sites_with_more_columns(cases):
+    assert disagreements(with_more_columns, cases) == {}
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize(("family", "cases"), [(small, range(300, 1000)), (with_extenders, range(500))])
 def test_many_sites(family, cases):
@@ -76,7 +87,7 @@ def test_two_thousand_topologies():
 
 
 def test_families_are_neither_hopeless_nor_trivial():
-    for family in (small, with_extenders, topology):
+    for family in (small, with_extenders, topology, with_more_columns):
         costs = [cheapest_cost(*family(number)) for number in range(16)]
         assert 5 <= sum(cost is not None for cost in costs) < 16
         assert len(set(costs)) > 5
