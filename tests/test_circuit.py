@@ -1,7 +1,7 @@
 from dataclasses import replace
 from decimal import Decimal
 from itertools import accumulate
-from math import inf, nan
+from math import inf, nan, sqrt
 
 import numpy as np
 import pytest
@@ -350,3 +350,29 @@ def test_voltages_fall_outwards_and_currents_never_rise(volts, spans):
     assert outwards == list(accumulate(outwards, min))
     currents = [state.amps for state in line.spans]
     assert currents == list(accumulate(currents, min))
+
+
+def test_a_line_at_its_very_collapse_ends_at_half_its_voltage() -> None:
+    """By hand: V/2 arrives where 4 R P = V^2; 50 V, 12.5 ohm, 50 W. A thousandth of a watt more has no operating point."""
+    line = solve_line(50, [Span(12.5, 50)])
+    assert line is not None
+    assert line.end.volts == 25
+    many = solve_lines([50, 50], [[12.5], [12.5]], [[50], [50.001]])
+    assert many.volts[0, 0] == 25
+    assert list(many.solved) == [True, False]
+
+
+def test_voltages_below_a_volt_are_voltages() -> None:
+    """By hand: 0.3 W behind 0.1 ohm on 1 V: (1 + sqrt(1 - 0.12)) / 2."""
+    line = solve_line(1, [Span(0.1, 0.3)])
+    assert line is not None
+    assert line.end.volts == pytest.approx((1 + sqrt(0.88)) / 2, abs=1e-6)
+    ladder = solve_line(0.9, [Span(0.1, 0.1), Span(0.1, 0.1)])
+    assert ladder is not None
+    assert 0.8 < ladder.end.volts < 0.9
+
+
+@pytest.mark.parametrize("volts", [0, -1, float("inf"), float("nan")])
+def test_a_source_that_is_none_is_refused(volts: float) -> None:
+    with pytest.raises(ValueError, match="needs a voltage above 0"):
+        solve_line(volts, [Span(1, 1)])
