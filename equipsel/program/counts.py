@@ -8,7 +8,8 @@ from equipsel.catalog import Extra
 from equipsel.feeds.fed import FedBuild
 from equipsel.feeds.lines import Feed, Route
 from equipsel.feeds.ways import Group
-from equipsel.program.model import Bin, Model, Plug, Way
+from equipsel.program.bins import Bin
+from equipsel.program.model import Model, Plug, Way
 from equipsel.program.paid import Key, run_key
 from equipsel.program.rows import Counted, Terms, Variable
 

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from equipsel.feeds.builds import Build
-from equipsel.program.model import Bin, Lead, Model, Plug, Way
+from equipsel.program.bins import Bin
+from equipsel.program.model import Lead, Model, Plug, Way
 from equipsel.program.rows import Terms
 
 FINEST = 8

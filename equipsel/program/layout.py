@@ -8,7 +8,8 @@ from fractions import Fraction
 from equipsel.feeds.builds import Build, Ports
 from equipsel.feeds.fed import FedBuild
 from equipsel.program.adapter import whole
-from equipsel.program.model import Bin, Lead, Model, Plug, Refinement, Way
+from equipsel.program.bins import Bin
+from equipsel.program.model import Lead, Model, Plug, Refinement, Way
 from equipsel.program.packing import Item, pack
 from equipsel.program.unit_rules import loads
 

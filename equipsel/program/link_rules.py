@@ -1,7 +1,8 @@
 """Rules that tie plugs together: every device served, a data lead for each injector port, a port above each fed switch."""
 
 from equipsel.feeds.fed import FedBuild
-from equipsel.program.model import Bin, Lead, Model, Plug, Way
+from equipsel.program.bins import Bin
+from equipsel.program.model import Lead, Model, Plug, Way
 from equipsel.program.rows import Terms, Variable
 from equipsel.program.tangents import MARGIN_MW, Tangent, granted_tangents, head_tangents
 from equipsel.program.unit_rules import loads
@@ -63,8 +64,9 @@ def _pass_traffic(model: Model, fed: Bin, above: list[Plug]) -> None:
 
 def _pass_load(model: Model, fed: Bin, build: FedBuild, above: list[Plug]) -> None:
     """mW reserved above >= the convex draw of the line, by its tangents at the points the search has visited."""
-    least, most = model.least_upstream_mw(fed), build.upstream_mw(build.limit_mw)
+    least = model.least_upstream_mw(fed)
     for plug in above:
+        most = min(build.upstream_mw(build.limit_mw), plug.bin.build.most_mw(plug.ports))
         model.rows.at_least(f"{fed.name}-least-{plug.bin.position}", [*plug.load, (-least, plug.count)])
         model.rows.at_most(f"{fed.name}-most-{plug.bin.position}", [*plug.load, (-most, plug.count)])
     handed, passed = loads(model.of(fed)), loads(above)

@@ -8,35 +8,15 @@ from fractions import Fraction
 from math import ceil, lcm
 
 from equipsel.feeds.builds import Build, Ports
-from equipsel.feeds.fed import FedBuild, accepts
+from equipsel.feeds.fed import FedBuild
 from equipsel.feeds.lines import Feed
 from equipsel.feeds.ways import Group, fast_enough
+from equipsel.program.bins import Bin, Hosts
 from equipsel.program.paid import Paid
 from equipsel.program.restriction import FREE, Restriction
 from equipsel.program.rows import Rows, Terms, Variable
 from equipsel.scenario import Device
 from equipsel.site import Site
-
-
-@dataclass(frozen=True, eq=False)
-class Bin:
-    """`count` like units of a build: a pool of many, or one of its own (`most` = 1) where a pool could not be packed."""
-
-    build: Build
-    count: Variable
-    most: int
-    position: int
-
-    @property
-    def name(self) -> str:
-        """A name for rows about it."""
-        return f"bin{self.position}_{self.build.place}_{self.build.model.model}"
-
-    @property
-    def fed_build(self) -> FedBuild:
-        """Its build, where that is a fed switch."""
-        assert isinstance(self.build, FedBuild), "only fed switches are plugged in"
-        return self.build
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +109,7 @@ class Model:
         self.at: dict[str, list[Bin]] = defaultdict(list)
         for item in self.bins:
             self.at[item.build.place].append(item)
+        self.hosts = Hosts(self.at, site.rules)
         self.plugs: list[Plug] = []
         self._plug_devices()
         self._plug_fed()
@@ -176,7 +157,7 @@ class Model:
                 for item in self.at.get(ways.route.place, ()):
                     for ports in item.build.ports:
                         for solved in ways.feeds.get(ports.head, ()):
-                            fits = solved.reserved_mw <= item.build.most_mw(ports)
+                            fits = solved.reserved_mw <= min(item.build.most_mw(ports), self.hosts.most_handed_mw(item))
                             if fits and (not item.build.is_injector or solved.number is not None):
                                 self._plug_device(index, route_index, item, ports, solved)
 
@@ -199,13 +180,9 @@ class Model:
 
     def _plug_fed(self) -> None:
         for fed in self.bins:
-            build = fed.build
-            if isinstance(build, FedBuild):
-                for host in self.at[build.fed[1].place]:
-                    if host.build.is_injector or host.build.level == build.level - 1:
-                        for ports in host.build.ports:
-                            if accepts(ports, host.build, build):
-                                self._plug_fed_bin(fed, build, host, ports)
+            if isinstance(fed.build, FedBuild):
+                for host, ports in self.hosts.of(fed):
+                    self._plug_fed_bin(fed, fed.build, host, ports)
 
     def _plug_fed_bin(self, fed: Bin, build: FedBuild, host: Bin, ports: Ports) -> None:
         name = f"{fed.position}_{host.position}_{ports.group}"

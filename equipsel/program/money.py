@@ -13,8 +13,9 @@ from math import ceil, lcm
 from equipsel.catalog import Injector, Supply, Switch
 from equipsel.feeds.builds import Build
 from equipsel.heat import HOURS_A_YEAR
+from equipsel.program.bins import Bin
 from equipsel.program.counts import NewCable, any_of, counted, key_of_run, new_cable, run_of
-from equipsel.program.model import Bin, Model, Plug, Way
+from equipsel.program.model import Model, Plug, Way
 from equipsel.program.paid import EQUIPMENT, Key, price_of
 from equipsel.program.rows import Counted, Terms, Variable
 from equipsel.program.unit_rules import loads

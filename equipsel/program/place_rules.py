@@ -5,7 +5,8 @@ from fractions import Fraction
 
 from equipsel.feeds.fed import FedBuild
 from equipsel.heat import AGEING
-from equipsel.program.model import Bin, Lead, Model, Way
+from equipsel.program.bins import Bin
+from equipsel.program.model import Lead, Model, Way
 from equipsel.program.rows import Terms, Variable
 from equipsel.program.unit_rules import loads
 from equipsel.scenario import Place

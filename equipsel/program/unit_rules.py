@@ -4,7 +4,8 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from equipsel.feeds.builds import Ports
-from equipsel.program.model import Bin, Model, Plug, Way
+from equipsel.program.bins import Bin
+from equipsel.program.model import Model, Plug, Way
 from equipsel.program.rows import Term, Terms
 
 
@@ -59,7 +60,7 @@ def define_group_watts(model: Model) -> None:
 def define_budget(model: Model) -> None:
     """mW reserved on a unit <= budget x (1 - spare) x n; never more than could be plugged into it at all."""
     for item in model.bins:
-        limit = min(item.build.limit_mw, model.most_load(item))
+        limit = max(0, min(model.hosts.most_handed_mw(item), model.most_load(item)))
         if budget_binds(model, item) or limit < item.build.limit_mw:
             model.rows.at_most(f"{item.name}-budget", [*loads(model.of(item)), (-limit, item.count)])
 

@@ -15,7 +15,9 @@ from random_sites import small, topology, with_extenders
 
 from equipsel.catalog import Cable, Catalog, Injector, PortGroup, Supply, Switch
 from equipsel.scenario import Device, Place, Rules, Run, Scenario
+from equipsel.site import Site
 from equipsel.solve import Limits, cheapest_kit
+from equipsel.variants import with_rules
 
 
 def program_cost(scenario, catalog):
@@ -199,3 +201,11 @@ def test_a_draw_made_exact_for_one_fed_switch_is_none_too_high_for_another():
     scenario, catalog = topology(137)
     scenario = scenario.model_copy(update={"rules": scenario.rules.model_copy(update={"spare_watts_pct": Decimal(18)})})
     assert program_cost(scenario, catalog) == cheapest_cost(scenario, catalog) == 79162
+
+
+def test_what_no_port_above_can_feed_is_known_before_any_search():
+    """Two devices of 25.5 W on a mast that is fed from switches of 16.8 W; with spare ports asked for, the search found no end."""
+    scenario, equipment = topology(380501)
+    scenario = with_rules(Site(scenario, equipment), spare_ports_pct=40).scenario
+    assert cheapest_kit(scenario, equipment, Limits(time_limit_s=5, reasons_s=0)).status == "infeasible"
+    assert cheapest_cost(scenario, equipment) is None

@@ -5,7 +5,8 @@ import pytest
 from sketch import Row, catalog, device, fed, ports, problem, run, scenario, site, switch
 
 from equipsel.feeds.fed import FedBuild
-from equipsel.program.model import Bin, Lead, Model, Plug, Problem, Refinement, Way
+from equipsel.program.bins import Bin
+from equipsel.program.model import Lead, Model, Plug, Problem, Refinement, Way
 
 SWITCH = switch("s", 50, 60, ports(4, 15.4))
 INJECTOR: Row = {"model": "inj", "price": 20, "ports": 2, "port_w": 30}
