@@ -25,7 +25,7 @@ MEASURED = frozenset({"cable", "energy"})
 """Kinds of line whose count is a measure, stated to three decimals."""
 
 NEAREST = {"pd_w": (3, "W"), "pd_volts": (3, "V"), "amps": (4, "A"), "loss_w": (3, "W")}
-"""Decimals and unit of the figures of a connection that are rounded to the nearest."""
+"""Decimals and unit of the figures of a connection or feed that are rounded to the nearest."""
 
 
 def stated(value: Number) -> Fraction:
@@ -135,14 +135,14 @@ def _unit_watts(fact: UnitFact) -> Iterator[tuple[str, Fraction]]:
 
 
 def check_stated_connections(facts: Facts) -> Iterator[Found]:
-    """Port, reserve, draw, volts, amps and loss of a connection, where stated, are those recomputed."""
+    """Port, reserve, draw, volts, amps and loss of a connection or feed, where stated, are those recomputed."""
     for link, power in facts.powered():
         figures = _connection_watts(power) if isinstance(link.plug, Connection) else _feed_watts(power)
         for field, watts in figures:
             value = getattr(link.plug, field)
             if value is not None and round(stated(value) * 1000) != round(watts * 1000):
                 yield error(link.where, f"{field} is stated as {value} W; recomputed it is {say(watts)} W.")
-        for field, figure in _solved_figures(power) if isinstance(link.plug, Connection) else ():
+        for field, figure in _line_figures(power):
             value = getattr(link.plug, field)
             digits, unit = NEAREST[field]
             half = Fraction(1, 2 * 10**digits) + Fraction(1, 10**RESOLUTION_DIGITS)
@@ -164,12 +164,13 @@ def _feed_watts(power: LinkPower) -> Iterator[tuple[str, Fraction]]:
     yield "pse_w", Fraction(power.drawn_mw, 1000)
 
 
-def _solved_figures(power: LinkPower) -> Iterator[tuple[str, float]]:
-    line, device = power.solved.line, power.solved.link.device
-    if line is None or device is None:
+def _line_figures(power: LinkPower) -> Iterator[tuple[str, float]]:
+    """Watts and volts at the far end (a device's, a fed switch's input), amps at the head, what the line loses."""
+    line, device = power.line, power.solved.link.device
+    if line is None:
         return
-    yield "pd_w", float(device.pd_w)
+    yield "pd_w", float(device.pd_w) if device else line.end.watts
     yield "amps", line.head_amps
     yield "loss_w", sum(span.loss_w for span in line.spans)
-    if device.pd_w:
+    if device is None or device.pd_w:
         yield "pd_volts", line.end.volts

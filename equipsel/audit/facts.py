@@ -117,7 +117,7 @@ class Facts:
         found: dict[str, list[Battery]] = {}
         for line in self.kit.lines or ():
             battery = self.catalog.battery.get(line.model)
-            if line.kind == "backup" and battery and line.place is not None and 0 < line.count <= MOST_BATTERIES:
+            if line.kind == "backup" and battery and line.place is not None and 1 <= line.count <= MOST_BATTERIES:
                 found.setdefault(line.place, []).extend([battery] * int(line.count))
         return found
 

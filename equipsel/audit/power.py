@@ -9,6 +9,7 @@ from equipsel.audit.limits import breaches
 from equipsel.audit.lines import IDLE, Solved, reserve_mw, solve_again, solve_link
 from equipsel.audit.network import Link, Network, Node
 from equipsel.catalog import Injector, PortGroup
+from equipsel.circuit import Line
 from equipsel.quantities import milliwatts_down
 from equipsel.scenario import Rules
 from equipsel.standard import CLASSES, head_volts
@@ -19,11 +20,12 @@ DEEPEST = 16
 
 @dataclass(frozen=True, slots=True)
 class LinkPower:
-    """A link's power. solved: at the most its far end may draw. reserved_mw, drawn_mw: set aside and drawn at the port."""
+    """A link's power. solved: at the most its far end may draw. reserved_mw, drawn_mw: set aside and drawn at the port; line: so drawn."""
 
     solved: Solved
     reserved_mw: int
     drawn_mw: int
+    line: Line | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +105,7 @@ class Follower:
         if solved is None:
             return Power()
         reserved = 0 if solved.line is IDLE else reserve_mw(solved, solved.line, self.rules)
-        return Power({link.index: LinkPower(solved, reserved, solved.pse_mw)}, {}, breaches(solved))
+        return Power({link.index: LinkPower(solved, reserved, solved.pse_mw, solved.line)}, {}, breaches(solved))
 
     def _feed(self, link: Link, fed: Node, number: int, volts: float, depth: int) -> Power:
         """A fed switch on a class: its line at the most it may draw, what hangs on it, its line at what that takes."""
@@ -116,7 +118,7 @@ class Follower:
         own = power.nodes[fed.name]
         taken = [min(most, through_w(fed, Fraction(each, 1000))) for each in (own.reserved_mw, own.drawn_mw)]
         reserving, drawing = (solve_again(solved, volts, float(watts), self.rules) for watts in taken)
-        power.links[link.index] = LinkPower(solved, reserve_mw(solved, reserving.line, self.rules), drawing.pse_mw)
+        power.links[link.index] = LinkPower(solved, reserve_mw(solved, reserving.line, self.rules), drawing.pse_mw, drawing.line)
         power.broken += breaches(solved)
         return power
 

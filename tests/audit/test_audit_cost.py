@@ -208,7 +208,6 @@ def test_the_right_figures_of_the_line_of_a_feed_are_taken() -> None:
 
 
 @pytest.mark.parametrize("figure", RIGHT_FEED)
-@pytest.mark.xfail(strict=True, reason="of the figures of a feed's line only reserved_w and pse_w are compared")
 def test_no_wrong_figure_of_the_line_of_a_feed_is_taken(figure: str) -> None:
     """Twice what it is."""
     case = _round_mast()

@@ -126,7 +126,6 @@ def test_units_that_hold_a_device_in_a_place_nobody_knows_or_of_a_model_nobody_k
     assert "backup" not in found
 
 
-@pytest.mark.xfail(strict=True, raises=IndexError, reason="a part of a battery unit in a place without mains: the re-check fails")
 def test_half_a_battery_unit_is_told_and_breaks_nothing() -> None:
     case = Case()
     case.state_everything()
