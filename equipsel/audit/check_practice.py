@@ -55,8 +55,8 @@ def check_surge(facts: Facts) -> Iterator[Found]:
     guards = [row for row in facts.catalog.extras if "surge" in row.item.lower()]
     bare: dict[str, list[str]] = {}
     for link in facts.network.links:
-        if _outdoor(link, facts) and not any(covers(row, link) for row in guards):
-            bare.setdefault(link.place or "", []).append(link.name)
+        if link.place and _outdoor(link, facts) and not any(covers(row, link) for row in guards):
+            bare.setdefault(link.place, []).append(link.name)
     for place, names in bare.items():
         text = f"Copper runs lead outdoors to {listed(names)}, and no extra named for surge covers them"
         yield warning(f"place {place}", f"{text}: add surge protection and bonding to local code.")

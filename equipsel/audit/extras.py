@@ -14,8 +14,8 @@ def count_extra(row: Extra, facts: Facts) -> int:
 
 def covers(row: Extra, link: Link) -> bool:
     """Whether an extra goes with a link, or with something at its head, whatever it is counted by."""
-    if row.per == "device" and link.device is None:
-        return False
+    if row.per == "device":
+        return link.device is not None and _wanted(row.for_, link, *_head_models(link))
     if row.per == "extender":
         return any(_wanted(row.for_, link, extender.model) for extender in link.chain)
     models = _run_models(link) if row.per == "run" else [node.unit.model for node in (link.data, link.injector) if node]

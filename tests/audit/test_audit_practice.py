@@ -121,7 +121,6 @@ def test_an_extra_covers_what_it_goes_with(per: str, for_: str, covered: list[st
     assert [link.name for link in facts_of(Case()).network.links if covers(row, link)] == covered
 
 
-@pytest.mark.xfail(strict=True, reason="covers() takes the switch that only passes on the data of a device for the unit that feeds it")
 def test_an_extra_for_the_devices_that_a_switch_feeds_does_not_guard_one_that_an_injector_feeds() -> None:
     """By the bill three devices have one (the light and the readers); the far camera, outdoors, has none, and that is to be said."""
     case = unguarded()
@@ -130,7 +129,6 @@ def test_an_extra_for_the_devices_that_a_switch_feeds_does_not_guard_one_that_an
     assert outdoors(case) == ["far"]
 
 
-@pytest.mark.xfail(strict=True, reason="the place of a feed from an unknown unit is not known, and the remark names an empty one")
 def test_no_remark_is_about_a_place_without_a_name() -> None:
     case = Case()
     case.catalog["extras"] = []
