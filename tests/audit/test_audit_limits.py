@@ -76,3 +76,41 @@ def test_an_extender_may_give_exactly_what_it_has_to(watts: float, fits: bool) -
     case.device("far").update({"class": 6, "watts": 44})
     case.model("extenders", "ext")["port_w"] = watts
     assert ("extender output" not in case.broken()) is fits
+
+
+def test_a_device_that_gets_exactly_its_lowest_voltage_works() -> None:
+    case = Case()
+    solved = next(power.solved for link, power in facts(case).powered() if link.name == "light")
+    assert solved.line is not None
+    volts = solved.line.end.volts
+    case.device("light")["min_volts"] = volts
+    assert "volts" not in case.broken()
+    case.device("light")["min_volts"] = round(volts + 1e-6, 6)
+    assert "volts" in case.broken()
+
+
+def test_an_extender_that_gets_exactly_its_lowest_voltage_works() -> None:
+    case = Case()
+    solved = next(power.solved for link, power in facts(case).powered() if link.name == "far")
+    assert solved.line is not None
+    volts = solved.line.spans[2].volts
+    case.model("extenders", "ext")["min_volts"] = volts
+    assert "volts" not in case.broken()
+    case.model("extenders", "ext")["min_volts"] = round(volts + 1e-6, 6)
+    assert len(case.broken()["volts"]) == 1
+
+
+def test_the_length_after_which_too_little_arrives_is_told_to_a_decimal() -> None:
+    case = Case()
+    case.device("light").update(run_m=50.27, min_volts=51)
+    assert "V arrive after 50.3 m; 51 V are needed." in case.broken()["volts"][0]
+
+
+def test_an_extender_may_draw_the_very_class_it_takes() -> None:
+    case = Case()
+    solved = next(power.solved for link, power in facts(case).powered() if link.name == "far")
+    highest = max(number or 9 for number in solved.classes)
+    case.model("extenders", "ext")["in_class"] = highest
+    assert "extender class" not in case.broken()
+    case.model("extenders", "ext")["in_class"] = highest - 1
+    assert "extender class" in case.broken()
