@@ -14,7 +14,7 @@ NONE: dict[str, str] = {}
         ("run", "light", {"hut": f"{FAR}, {FEED}", "mast": CAMS}), ("run", "ext", {"hut": FEED, "mast": CAMS}),
         ("run", "inj90", {"hut": FEED, "mast": CAMS}), ("run", "core", {"hut": FAR, "mast": CAMS}),
         ("run", "mast switch", {"hut": f"{FAR}, {FEED}"}),
-        ("device", "", {"hut": FEED}), ("device", "camera", {"hut": FEED}), ("device", "core", {"hut": f"{FAR}, {FEED}", "mast": CAMS}), 
+        ("device", "", {"hut": FEED}), ("device", "camera", {"hut": FEED}), ("device", "core", {"hut": f"{FAR}, {FEED}", "mast": CAMS}),
         ("device", "inj90", {"hut": FEED, "mast": CAMS}),
         ("device", "mast switch", {"hut": f"{FAR}, {FEED}"}),
         ("extender", "", {"hut": FEED, "mast": CAMS}), ("extender", "ext", {"hut": FEED, "mast": CAMS}),
