@@ -55,12 +55,9 @@ class Processes(Workers):
         self.number = number
         self.pool = self._fresh()
 
-    def _fresh(self) -> Executor:
+    def _fresh(self) -> ProcessPoolExecutor:
         context = multiprocessing.get_context("spawn")
-        try:
-            return ProcessPoolExecutor(self.number, mp_context=context, initializer=_leave_ctrl_c_to_the_parent)
-        except (OSError, ImportError):  # no semaphores: no shared memory in a small container, or a disk that takes nothing
-            return Here()
+        return ProcessPoolExecutor(self.number, mp_context=context, initializer=_leave_ctrl_c_to_the_parent)
 
     def submit(self, fn: Callable[..., Result], /, *args: Any, **kwargs: Any) -> Future[Result]:
         """Have a process call the function."""
@@ -82,34 +79,29 @@ class Processes(Workers):
         self.pool.shutdown(wait=wait, cancel_futures=cancel_futures)
 
 
-class Here(Executor):
-    """Work in this process, each task when it is given out: where the machine has no means for others."""
-
-    def submit(self, fn: Callable[..., Result], /, *args: Any, **kwargs: Any) -> Future[Result]:
-        """Call the function; what it raises is the future's, Ctrl-C the caller's."""
-        future: Future[Result] = Future()
-        try:
-            future.set_result(fn(*args, **kwargs))
-        except Exception as error:
-            future.set_exception(error)
-        return future
-
-
 def _leave_ctrl_c_to_the_parent() -> None:
     """Ctrl-C reaches every process of a terminal; the one that gave out the work decides what is kept."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _processes(number: int) -> Processes | None:
+    try:
+        return Processes(max(number, 1))
+    except (OSError, ImportError, NotImplementedError):
+        return None
 
 
 @contextmanager
 def workers(number: int, *, apart: bool = False) -> Iterator[Workers | None]:
     """An executor of so many processes, or None for one: then the work is done in this process. Whatever stops it ends them all.
 
-    apart: also one is a process of its own, which Ctrl-C does not reach.
+    apart: also one is a process of its own, which Ctrl-C does not reach. None as well where the machine has no semaphores for others,
+    as without shared memory in a small container.
     """
-    if number <= 1 and not apart:
+    executor = _processes(number) if number > 1 or apart else None
+    if executor is None:
         yield None
         return
-    executor = Processes(max(number, 1))
     try:
         yield executor
     except BaseException:

@@ -19,7 +19,7 @@ def covers(row: Extra, link: Link) -> bool:
     if row.per == "extender":
         return any(_wanted(row.for_, link, extender.model) for extender in link.chain)
     models = _run_models(link) if row.per == "run" else [node.unit.model for node in (link.data, link.injector) if node]
-    return _wanted(row.for_, link, *models)
+    return _wanted(row.for_, None if row.per == "unit" else link, *models)
 
 
 def _wanted(for_: str | None, link: Link | None, *models: str) -> bool:

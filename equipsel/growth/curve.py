@@ -75,7 +75,7 @@ class _Tracer:
         share = 0.5 if self._proves(untried) and untried > 1 else 1 / max(untried, 1)
         seconds = max(share * self._left_s(), SLICE * self.first_s)
         self.tried[number] = min(self.task.terms.seconds(self.task.site), self._left_s(), seconds)
-        self.found.solved += 1
+        self.found.searched |= {number}
         self._take(number, self._kit(number, self.tried[number], 0.0))
 
     def _kit(self, number: int, seconds: float, reasons_s: float) -> Kit:

@@ -55,13 +55,13 @@ class Point:
 
 @dataclass
 class Curve:
-    """The points known, by number; why there is no kit from a number on; how many programs were searched beside today's."""
+    """The points known, by number; why there is no kit from a number on; the points that were searched, beside today's."""
 
     task: CurveTask
     points: dict[int, Point] = field(default_factory=dict)
     ends: int | None = None
     reasons: tuple[str, ...] = ()
-    solved: int = 0
+    searched: frozenset[int] = frozenset()
 
     def complete(self) -> bool:
         """Whether every point up to the end is proven."""
@@ -83,14 +83,16 @@ def joined(first: Curve, second: Curve) -> Curve:
     """A curve traced twice at once, in part from its end: of each point the best that either knows; the first where it lacks nothing."""
     if first.complete():
         return first
-    ends = min((one.ends for one in (first, second) if one.ends is not None), default=None)
-    numbers = sorted({*first.points, *second.points})
-    points = {number: _best(first, second, number) for number in numbers if ends is None or number < ends}
-    found = Curve(first.task, points, ends, first.reasons or second.reasons, first.solved + second.solved)
+    ending = min((one for one in (first, second) if one.ends is not None), key=lambda one: one.ends or 0, default=first)
+    numbers = (number for number in sorted({*first.points, *second.points}) if ending.ends is None or number < ending.ends)
+    points = {number: _best(first, second, number) for number in numbers}
+    found = Curve(first.task, points, ending.ends, ending.reasons, first.searched | second.searched)
     found.raise_bounds()
     return found
 
 
 def _best(first: Curve, second: Curve, number: int) -> Point:
+    """What is proven before what is cheaper (by cents that rounding hides), with the higher bound of both."""
     known = [one.points[number] for one in (first, second) if number in one.points]
-    return replace(min(known, key=lambda one: one.cost), least=max(one.least for one in known), slack=max(one.slack for one in known))
+    best = min(known, key=lambda one: (not one.proven, one.cost))
+    return replace(best, least=min(best.cost, max(one.least for one in known)))

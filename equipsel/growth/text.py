@@ -116,7 +116,7 @@ def _curve(curve: Curve, width: int) -> list[str]:
         bar = "#" * round(BAR_WIDTH * point.cost / dearest) if dearest else ""
         rows.append((str(number), price(point.cost), point_words(point), bar))
     how = "every point proven" if curve.complete() else "not every point could be proven"
-    how += f", {curve.solved} of them searched"
+    how += f", {len(curve.searched)} of them searched"
     heading = f"Least cost against {clean(curve.task.what)} added: {how}"
     lines = [heading, *table(("added", "cost", "", ""), rows, (True, True, False, False), width)]
     for number in sorted(curve.points):

@@ -21,7 +21,8 @@ NONE: dict[str, str] = {}
         ("extender", "camera", {"hut": FEED, "mast": CAMS}), ("extender", "light", {"hut": f"{FAR}, {FEED}", "mast": CAMS}),
         ("port", "", NONE), ("port", "core", {"mast": CAMS}), ("port", "inj90", {"hut": FEED, "mast": CAMS}),
         ("port", "camera", {"hut": FEED}),
-        ("unit", "core", {"mast": CAMS}), ("unit", "mast switch", {"hut": f"{FAR}, {FEED}"}), ("place", "", NONE),
+        ("unit", "camera", {"hut": f"{FAR}, {FEED}", "mast": CAMS}), ("unit", "core", {"mast": CAMS}),
+        ("unit", "mast switch", {"hut": f"{FAR}, {FEED}"}), ("place", "", NONE),
     ],
 )  # fmt: skip
 def test_runs_outdoors_that_no_surge_extra_covers(per: str, for_: str, bare: dict[str, str]) -> None:

@@ -13,7 +13,7 @@ from halls import TERMS, hall
 
 from equipsel.growth import curve as curve_module
 from equipsel.growth.curve import curve
-from equipsel.growth.points import Curve, CurveTask, joined
+from equipsel.growth.points import Curve, CurveTask, Point, joined
 from equipsel.growth.spread import spread
 from equipsel.growth.stages import grown
 from equipsel.growth.words import step_words
@@ -37,7 +37,7 @@ def test_a_curve_is_what_solving_each_number_gives_with_fewer_searches() -> None
         assert found.points[number].cost == round(100 * (kit.cost or 0)), number
     costs = [point.cost for _, point in sorted(found.points.items())]
     assert costs == sorted(costs)
-    assert found.solved < 13
+    assert len(found.searched) < 13
     assert step_words(found, 1) == "the 1st camera needs 1 x eight at hall instead of 1 x four at hall: +50.00"
     assert [number for number in range(13) if step_words(found, number)] == [1, 5, 9]
 
@@ -152,8 +152,8 @@ def test_from_its_end_a_curve_that_ends_is_found_by_halving(monkeypatch: pytest.
 
 
 def test_traced_from_both_ends_more_points_are_proven(monkeypatch: pytest.MonkeyPatch) -> None:
-    up, _ = slowly(monkeypatch, needs_s=11.0, most=16)
-    down, _ = slowly(monkeypatch, needs_s=11.0, most=16, down=True)
+    up, tried_up = slowly(monkeypatch, needs_s=11.0, most=16)
+    down, tried_down = slowly(monkeypatch, needs_s=11.0, most=16, down=True)
     both = joined(up, down)
     within_bounds(both, 16)
     assert {number for number, one in both.points.items() if one.proven} == {
@@ -162,7 +162,7 @@ def test_traced_from_both_ends_more_points_are_proven(monkeypatch: pytest.Monkey
     assert both.points[0].proven
     assert both.points[16].proven
     assert not up.points[16].proven
-    assert both.solved == up.solved + down.solved
+    assert both.searched == {number for number, _ in [*tried_up.searched, *tried_down.searched]}
 
 
 def test_a_complete_curve_is_not_changed_by_another(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -171,6 +171,25 @@ def test_a_complete_curve_is_not_changed_by_another(monkeypatch: pytest.MonkeyPa
     assert joined(up, down) is up
     within_bounds(joined(down, up), 16)
     assert joined(down, up).complete()
+
+
+def test_of_two_ends_the_nearer_counts_with_its_own_reasons() -> None:
+    described = hall()
+    task = CurveTask("camera", {"cam": 3}, 12, described, TERMS)
+    up = Curve(task, {0: Point(0, 100, 100), 9: Point(9, 300, 200)}, 10, ("reasons of ten",), frozenset({9}))
+    down = Curve(task, {0: Point(0, 100, 100), 7: Point(7, 250, 250, how="room")}, 8, ("reasons of eight",), frozenset({8, 9}))
+    for both in (joined(up, down), joined(down, up)):
+        assert (both.ends, both.reasons, sorted(both.points), both.searched) == (8, ("reasons of eight",), [0, 7], {8, 9})
+
+
+def test_what_neither_proves_is_not_proven_together() -> None:
+    """The cents that rounding may hide are those of the kit itself: they prove nothing of a cheaper one."""
+    task = CurveTask("camera", {"cam": 3}, 1, hall(), TERMS)
+    room, tried = Point(1, 100, 80, how="room", slack=2), Point(1, 99, 97, how="tried")
+    both = joined(Curve(task, {1: room}), Curve(task, {1: tried}))
+    assert (both.points[1].cost, both.points[1].least, both.points[1].proven) == (99, 97, False)
+    proven = Point(1, 100, 98, how="room", slack=2)
+    assert joined(Curve(task, {1: tried}), Curve(task, {1: proven})).points[1] == proven
 
 
 def seconds_of(*words: str) -> float:
