@@ -31,7 +31,7 @@ from equipsel.solve import Limits, cheapest_kit, write_lp
 
 EXHAUSTIVE_S = 25
 CPSAT_S = 20
-"""Of one thread: nearly all that it proves in a minute of two it proves so."""
+"""Of one thread. What it leaves undecided is held to its bounds (our own limit)."""
 SAMPLE = 10
 """One case in so many is also solved without presolve and by CBC."""
 
