@@ -54,9 +54,9 @@ def reach_words(one: Reach) -> str:
 
 
 def step_words(curve: Curve, number: int) -> str:
-    """What the step to a point buys beyond what its devices bring along; empty where nothing, or where a point is in doubt."""
+    """What the step to a point buys beyond what its devices bring along (empty: nothing), and whether it goes by kits not proven."""
     before, after = curve.points.get(number - 1), curve.points.get(number)
-    if before is None or after is None or not (before.proven and after.proven):
+    if before is None or after is None:
         return ""
     gained, lost = by_model(after.equipment), by_model(before.equipment)
     more, fewer = gained - lost, lost - gained
@@ -66,7 +66,8 @@ def step_words(curve: Curve, number: int) -> str:
     extra = cents((after.cost - before.cost - own_exact(task.site, _between(curve, number))) / 100)
     instead = f" instead of {pieces(fewer)}" if more and fewer else ""
     needs = f"needs {pieces(more)}{instead}" if more else f"does without {pieces(fewer)}"
-    return f"the {ordinal(number)} {task.what} {needs}: {'+' if extra >= 0 else '-'}{price(abs(extra))}"
+    doubt = "" if before.proven and after.proven else " (by the kits found, not proven)"
+    return f"the {ordinal(number)} {task.what} {needs}: {'+' if extra >= 0 else '-'}{price(abs(extra))}{doubt}"
 
 
 def _between(curve: Curve, number: int) -> dict[str, int]:
