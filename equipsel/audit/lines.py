@@ -87,8 +87,7 @@ def solve_link(link: Link, volts: float, number: int | None, load_w: float, rule
         return Solved(link, None, None, 2, lengths, (), IDLE)
     load = _Load(link, link.route.cable, volts, number, load_w, lengths, rules.cable_c)
     own = _on_pairs(load, link.port.pairs)
-    settled = own.line is not None or own.number is not None
-    if link.port.pairs == 4 or (settled and (own.number or 0) < FOUR_PAIR_CLASS):
+    if own.number is not None and own.number < FOUR_PAIR_CLASS:
         return own
     four = _on_pairs(load, 4)
     if four.number is None:

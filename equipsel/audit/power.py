@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from equipsel.audit.budgets import budget_w, fed_budget_w, room_mw, through_w
 from equipsel.audit.limits import breaches
-from equipsel.audit.lines import IDLE, Solved, reserve_mw, solve_again, solve_link
+from equipsel.audit.lines import Solved, reserve_mw, solve_again, solve_link
 from equipsel.audit.network import Link, Network, Node
 from equipsel.catalog import Injector, PortGroup
 from equipsel.circuit import Line
@@ -85,7 +85,7 @@ class Follower:
     def _link(self, link: Link, volts: float, depth: int) -> Power:
         if link.fed is None:
             return self._device(link, volts)
-        if depth >= DEEPEST or not self._hangs_on_another(link.fed):
+        if not self._hangs_on_another(link.fed):
             return Power()
         tries = self._classes(link.fed) if depth < self.rules.max_cascade else self._classes(link.fed)[-1:]
         best: Power | None = None
@@ -100,11 +100,10 @@ class Follower:
     def _device(self, link: Link, volts: float) -> Power:
         if link.device is None:
             return Power()
-        watts = link.device.pd_w
-        solved = solve_link(link, volts, link.device.number if watts else None, float(watts), self.rules)
+        solved = solve_link(link, volts, link.device.number, float(link.device.pd_w), self.rules)
         if solved is None:
             return Power()
-        reserved = 0 if solved.line is IDLE else reserve_mw(solved, solved.line, self.rules)
+        reserved = reserve_mw(solved, solved.line, self.rules)
         return Power({link.index: LinkPower(solved, reserved, solved.pse_mw, solved.line)}, {}, breaches(solved))
 
     def _feed(self, link: Link, fed: Node, number: int, volts: float, depth: int) -> Power:

@@ -176,9 +176,7 @@ def _settle_pairs(way: _Way) -> _Solved | Refusal:
         return _solve(way, number, line_pairs(number, pairs))
     first = _solve(way, None, pairs)
     settled = isinstance(first, _Solved) and line_pairs(first.number, pairs) == pairs
-    if settled or (isinstance(first, Refusal) and first.rule != "collapse"):
-        return first
-    return _solve(way, None, 4)
+    return first if settled else _solve(way, None, 4)
 
 
 def _solve(way: _Way, number: int | None, pairs: int) -> _Solved | Refusal:

@@ -171,23 +171,12 @@ def test_a_line_fed_on_four_pairs_is_of_class_5_at_its_port_though_it_draws_less
     assert (solved.pairs, solved.number, solved.classes) == (4, 5, (5, 4, 4))
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="over two pairs the first extender would draw more than class 8: the line is refused instead of tried over four pairs, "
-    "as one that collapses there is and as a port of four pairs feeds it without a fault",
-)
-@pytest.mark.parametrize("run_m", [160, 180])
-def test_a_line_whose_first_extender_asks_two_pairs_for_more_than_class_8_is_fed_on_four(run_m: float) -> None:
-    """60 W behind an extender of 3 W at 57 V: 150 m are right and 200 m too, so a run between them is no worse.
+@pytest.mark.parametrize("run_m", [150, 160, 180, 200])
+def test_a_chain_that_asks_two_pairs_for_class_5_or_more_or_too_much_is_fed_on_four(run_m: float) -> None:
+    """60 W behind an extender of 3 W at 57 V: over two pairs it draws 69.7 W at 150 m, 71.6 W (no class) at 160 m, collapses at 200 m.
 
-    At 160 m the extender would draw 71.6 W over two pairs (no class); over four it draws 65.8 W, class 8.
+    Over four it draws 65.3, 65.8 and 68.1 W: class 8.
     """
-    assert one_extender(run_m) == {}
-
-
-@pytest.mark.parametrize("run_m", [150, 200])
-def test_a_line_whose_first_extender_asks_for_class_8_or_collapses_on_two_pairs_is_fed_on_four(run_m: float) -> None:
-    """At 150 m it draws 69.7 W over two pairs, at 200 m these collapse: over four it draws 65.3 and 68.1 W."""
     assert one_extender(run_m) == {}
 
 

@@ -191,6 +191,18 @@ def test_a_chain_that_collapses_on_two_pairs_is_fed_on_four() -> None:
     assert found.line.head_w == pytest.approx(40.34, abs=0.02)
 
 
+@pytest.mark.parametrize(("run_m", "first_w"), [(130, 64.8), (140, 65.46), (150, 66.15), (160, 66.88)])
+def test_a_chain_that_asks_two_pairs_for_more_than_any_class_is_fed_on_four(run_m: int, first_w: float) -> None:
+    """60 W behind an extender of 3 W: over two pairs it would draw class 8 at 130 m, 71.6 and 75.9 W at 140 and 150, then collapse.
+
+    Over four pairs 100 m are 4.21 ohm: each of them is of class 8.
+    """
+    strong = EXTENDER.model_copy(update={"port_w": Decimal(90)})
+    found = fed(Load(7, 60.0, 42.5, Decimal(100)), route(run_m), head(57, 90, pairs=2), strong)
+    assert (found.number, found.pairs) == (8, 4)
+    assert found.line.spans[0].watts == pytest.approx(first_w, abs=0.01)
+
+
 def test_a_short_chain_stays_on_the_port_s_own_pairs() -> None:
     found = fed(CLASS_3, route(105), head(50, 30, pairs=2), EXTENDER)
     assert (found.number, found.pairs) == (4, 2)
