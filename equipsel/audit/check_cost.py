@@ -169,7 +169,7 @@ def _line_figures(power: LinkPower) -> Iterator[tuple[str, float]]:
     line, device = power.line, power.solved.link.device
     if line is None:
         return
-    yield "pd_w", float(device.pd_w) if device else line.end.watts
+    yield "pd_w", line.end.watts
     yield "amps", line.head_amps
     yield "loss_w", sum(span.loss_w for span in line.spans)
     if device is None or device.pd_w:

@@ -107,6 +107,14 @@ def test_the_line_of_a_feed_is_told_at_what_the_switch_draws() -> None:
     assert found.line.end.volts > found.solved.line.end.volts
 
 
+def test_by_stated_draw_the_port_above_sets_aside_what_the_switch_takes_for_what_hangs_on_it() -> None:
+    """Three cameras of 6.49 W and their lines, 5 W of its own, through a converter of 0.9, then 60 m: 27.2 W and the loss."""
+    case = Case()
+    case.rules["budget_basis"] = "stated"
+    found = feed(case)
+    assert 27_200 < found.reserved_mw == found.drawn_mw < 28_500
+
+
 @pytest.mark.parametrize(("in_class", "number"), [(None, 1), (3, 1), (4, 4)])
 def test_a_switch_of_which_no_highest_class_is_known_takes_no_more_than_class_3(in_class: int | None, number: int) -> None:
     """Of 10.2 W of its own and 1.5 W for its cameras class 4 carries 25.5 x 0.9; where none does, the smallest is taken."""
