@@ -18,7 +18,7 @@ from equipsel.kit import Kit, Status
 from equipsel.quantities import cents
 from equipsel.solve import Limits, cheapest_kit
 
-SHARE, LEAST_S = 3.8, 20.0
+SHARE, LEAST_S = 3.4, 20.0
 """A curve may take so many times the seconds of today's kit, and so many seconds at any rate (our own limits)."""
 
 LONGER = 0.6

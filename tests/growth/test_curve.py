@@ -81,7 +81,7 @@ class Slow:
 
 
 def slowly(monkeypatch: pytest.MonkeyPatch, needs_s: float, most: int, *, down: bool = False, **place: object) -> tuple[Curve, Slow]:
-    """The curve where each search takes so many seconds, and today's kit took ten: 38 s are allowed."""
+    """The curve where each search takes so many seconds, and today's kit took ten: 34 s are allowed."""
     described, slow = hall(**place), Slow(needs_s)
     today = cheapest_kit(described.scenario, described.catalog).model_copy(update={"seconds": 10.0})
     monkeypatch.setattr(curve_module, "cheapest_kit", slow.kit)
@@ -102,7 +102,7 @@ def within_bounds(found: Curve, most: int) -> None:
 def test_where_time_is_short_the_first_are_proven_and_the_others_lie_between_bounds(monkeypatch: pytest.MonkeyPatch) -> None:
     found, slow = slowly(monkeypatch, needs_s=11.0, most=16)
     within_bounds(found, 16)
-    assert slow.now <= 38.0
+    assert slow.now <= 34.0
     assert [number for number, _ in slow.searched[:3]] == [1, 5, 16]
     assert all(found.points[number].proven for number in range(5))
     assert not found.complete()
@@ -111,7 +111,7 @@ def test_where_time_is_short_the_first_are_proven_and_the_others_lie_between_bou
 def test_searches_that_prove_nothing_still_bound_every_point(monkeypatch: pytest.MonkeyPatch) -> None:
     found, slow = slowly(monkeypatch, needs_s=60.0, most=16)
     within_bounds(found, 16)
-    assert slow.now <= 38.0
+    assert slow.now <= 34.0
     assert 16 in [number for number, _ in slow.searched]
     assert [point.proven for _, point in sorted(found.points.items())] == [True] + [False] * 16
     steps = [words for number in range(1, 17) if (words := step_words(found, number))]
@@ -121,13 +121,13 @@ def test_searches_that_prove_nothing_still_bound_every_point(monkeypatch: pytest
 
 def test_the_first_gets_half_the_time_and_the_others_share_the_rest(monkeypatch: pytest.MonkeyPatch) -> None:
     found, slow = slowly(monkeypatch, needs_s=20.0, most=5)
-    assert slow.searched == [(1, 19.0), (5, 4.75), (3, 4.75), (2, 4.75), (4, 4.75)]
+    assert slow.searched == [(1, 17.0), (5, 4.25), (3, 4.25), (2, 4.25), (4, 4.25)]
     assert not found.complete()
 
 
 def test_a_point_alone_gets_all_the_time(monkeypatch: pytest.MonkeyPatch) -> None:
     found, slow = slowly(monkeypatch, needs_s=20.0, most=1)
-    assert (slow.searched, found.complete()) == ([(1, 38.0)], True)
+    assert (slow.searched, found.complete()) == ([(1, 34.0)], True)
 
 
 def test_a_curve_that_ends_is_told_where_time_is_short_too(monkeypatch: pytest.MonkeyPatch) -> None:
