@@ -54,7 +54,7 @@ def reach_words(one: Reach) -> str:
 
 
 def step_words(curve: Curve, number: int) -> str:
-    """What the step to a point buys beyond what its devices bring along (empty: nothing), and whether it goes by kits not proven."""
+    """What the step to a point buys beyond what its devices bring along (empty: nothing); of kits not proven, what they have."""
     before, after = curve.points.get(number - 1), curve.points.get(number)
     if before is None or after is None:
         return ""
@@ -65,9 +65,10 @@ def step_words(curve: Curve, number: int) -> str:
     task = curve.task
     extra = cents((after.cost - before.cost - own_exact(task.site, _between(curve, number))) / 100)
     instead = f" instead of {pieces(fewer)}" if more and fewer else ""
-    needs = f"needs {pieces(more)}{instead}" if more else f"does without {pieces(fewer)}"
-    doubt = "" if before.proven and after.proven else " (by the kits found, not proven)"
-    return f"the {ordinal(number)} {task.what} {needs}: {'+' if extra >= 0 else '-'}{price(abs(extra))}{doubt}"
+    sure = before.proven and after.proven
+    gets = f"{'needs' if sure else 'gets'} {pieces(more)}{instead}" if more else f"does without {pieces(fewer)}"
+    doubt = "" if sure else " (in the kits found; not proven to be needed)"
+    return f"the {ordinal(number)} {task.what} {gets}: {'+' if extra >= 0 else '-'}{price(abs(extra))}{doubt}"
 
 
 def _between(curve: Curve, number: int) -> dict[str, int]:

@@ -116,7 +116,7 @@ def test_searches_that_prove_nothing_still_bound_every_point(monkeypatch: pytest
     assert [point.proven for _, point in sorted(found.points.items())] == [True] + [False] * 16
     steps = [words for number in range(1, 17) if (words := step_words(found, number))]
     assert steps
-    assert all(words.endswith("(by the kits found, not proven)") for words in steps)
+    assert all(words.endswith("(in the kits found; not proven to be needed)") for words in steps)
 
 
 def test_the_first_gets_half_the_time_and_the_others_share_the_rest(monkeypatch: pytest.MonkeyPatch) -> None:
