@@ -202,17 +202,20 @@ def seconds_of(*words: str) -> float:
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("workers", ["1", "2"])
 @pytest.mark.parametrize("kind", ["recorder", "camera", "phone"])
-def test_twenty_points_of_the_school_take_less_than_five_kits_of_it(kind: str, tmp_path: Path) -> None:
-    """Whole commands, one after the other on one process; the curve's own includes finding today's kit."""
+def test_twenty_points_of_the_school_take_less_than_five_kits_of_it(kind: str, workers: str, tmp_path: Path) -> None:
+    """Whole commands, one after the other; the curve's own includes finding today's kit. Two processes trace it from both ends."""
     alone = seconds_of("kit", "scenarios/school", "--out", str(tmp_path / "kit"))
     whole = seconds_of(
-        "grow", "scenarios/school", "--no-reach", "--curve", f"kind:{kind}=20", "--out", str(tmp_path / "growth"), "--workers", "1"
+        "grow", "scenarios/school", "--no-reach", "--curve", f"kind:{kind}=20", "--out", str(tmp_path / "growth"), "--workers", workers
     )
     with (tmp_path / "growth" / "curve.csv").open(newline="") as table:
         rows = list(csv.DictReader(table))
     gaps = [1 - float(row["lower_bound"]) / float(row["cost"]) for row in rows]
     proven = sum(row["proven"] == "yes" for row in rows)
-    print(f"{kind}: {whole:.1f} s against {alone:.1f} s, {whole / alone:.2f} x; {proven} proven, the others within {max(gaps):.2%}")
+    print(
+        f"{kind}, {workers}: {whole:.1f} s against {alone:.1f} s, {whole / alone:.2f} x; {proven} proven, the others within {max(gaps):.2%}"
+    )
     assert len(rows) == 21
     assert whole < 5 * alone
