@@ -175,6 +175,7 @@ def grow(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
     add: Annotated[list[str] | None, typer.Option(help="A stage, such as camera=8, camera=20% or kind:camera=8;phone=2.")] = None,
     change: Annotated[list[str] | None, typer.Option("--set", help="What if: a change such as devices.dome.watts=40.")] = None,
     curve: Annotated[list[str] | None, typer.Option(help="Least cost against so many added, such as kind:camera=20.")] = None,
+    prove: Annotated[bool, typer.Option("--prove", help="Search every point of a curve until it is proven, however long.")] = False,
     reach: Annotated[bool, typer.Option(help="How many more of each kind today's kit takes, and what comes next.")] = True,
     out: Annotated[
         Path | None, typer.Option(parser=parse_folder, metavar="DIR", help="Write every table here, whole or not at all.")
@@ -189,7 +190,7 @@ def grow(  # noqa: PLR0913, PLR0917 - typer reads one parameter per option
     from equipsel.commands.grow import Request, run  # noqa: PLC0415 - `equipsel --help` waits for no tables
     from equipsel.growth.ask import Written  # noqa: PLC0415 - likewise
 
-    written = Written(scenario, catalog, tuple(add or ()), tuple(change or ()), tuple(curve or ()), reach, gap, time_limit)
+    written = Written(scenario, catalog, tuple(add or ()), tuple(change or ()), tuple(curve or ()), reach, gap, time_limit, prove)
     run(Request(written, out, workers, cluster, as_json))
 
 

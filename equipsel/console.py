@@ -23,6 +23,9 @@ CAUTIONS = (
 )
 """What every kit is handed on with (common practice)."""
 
+INTERRUPTED = "Stopped: what was done by then is shown, the rest is missing."
+"""What is said of work that Ctrl-C ended."""
+
 HEADINGS = {Severity.ERROR: "Rules broken", Severity.WARNING: "Warnings", Severity.NOTE: "Notes"}
 
 

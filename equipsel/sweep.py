@@ -5,7 +5,6 @@ import signal
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
 from contextlib import AbstractContextManager, contextmanager
-from itertools import islice
 from typing import Any, Generic, TypeVar
 
 Task = TypeVar("Task")
@@ -123,26 +122,35 @@ def in_order(results: Iterable[tuple[int, Result]]) -> Iterator[tuple[int, Resul
 
 def sweep(
     work: Callable[[Task], Result],
-    tasks: Iterable[Task],
+    tasks: Iterable[Task | None],
     executor: Executor | None = None,
     lost: Callable[[Task], Result] | None = None,
 ) -> Iterator[tuple[int, Result]]:
     """Each task's position and result, as they are finished; without an executor one after the other.
 
-    Tasks are taken as there is room for them, so that any number of them fits into memory. `work` and the tasks must pickle where
+    Tasks are taken as there is room for them, so that any number of them fits into memory, and they may depend on the results read by
+    then: None among them means that none is to be had before something under way has come back. `work` and the tasks must pickle where
     there is an executor. What the work raises is raised here. A task whose worker dies is tried again; one that outlives none gets
     the result that `lost` gives it, else WorkerDied is raised. Who stops reading leaves the tasks not yet begun undone.
     """
     if executor is None:
-        for position, task in enumerate(tasks):
+        for position, task in enumerate(_to_be_had(tasks)):
             yield position, work(task)
         return
-    under_way = _UnderWay(work, iter(enumerate(tasks)), executor, lost)
+    under_way = _UnderWay(work, iter(tasks), executor, lost)
     try:
         while under_way.fill():
             yield from under_way.finished()
     finally:
         under_way.cancel()
+
+
+def _to_be_had(tasks: Iterable[Task | None]) -> Iterator[Task]:
+    """The tasks that can be done one after the other."""
+    for task in tasks:
+        if task is None:
+            return
+        yield task
 
 
 class _UnderWay(Generic[Task, Result]):
@@ -151,7 +159,7 @@ class _UnderWay(Generic[Task, Result]):
     def __init__(
         self,
         work: Callable[[Task], Result],
-        tasks: Iterator[tuple[int, Task]],
+        tasks: Iterator[Task | None],
         executor: Executor,
         lost: Callable[[Task], Result] | None,
     ) -> None:
@@ -159,11 +167,13 @@ class _UnderWay(Generic[Task, Result]):
         self.deaths: tuple[type[BaseException], ...] = getattr(executor, "deaths", ())
         self.ahead: int = getattr(executor, "ahead", AHEAD)
         self.futures: dict[Future[Result], tuple[int, Task]] = {}
+        self.given = 0
 
     def fill(self) -> bool:
         """Give out tasks while there is room; whether any are under way."""
-        for position, task in islice(self.tasks, self.ahead - len(self.futures)):
-            self.futures[self._submit(task)] = (position, task)
+        while len(self.futures) < self.ahead and (task := next(self.tasks, None)) is not None:
+            self.futures[self._submit(task)] = (self.given, task)
+            self.given += 1
         return bool(self.futures)
 
     def finished(self) -> Iterator[tuple[int, Result]]:

@@ -58,7 +58,9 @@ def test_a_cluster_does_the_work(address: str) -> None:
         assert dict(sweep(abs, range(-5, 0), executor)) == {position: 5 - position for position in range(5)}
 
 
-@pytest.mark.parametrize("words", [("compare", "--set", "rules.spare_watts_pct=40"), ("grow", "--add", "phone=1", "--no-reach")], ids=str)
+@pytest.mark.parametrize(
+    "words", [("compare", "--set", "rules.spare_watts_pct=40"), ("grow", "--add", "phone=1", "--no-reach", "--curve", "phone=3")], ids=str
+)
 def test_comparing_and_growing_give_the_same_on_a_cluster(address: str, words: tuple[str, ...]) -> None:
     site = str(HERE.parent / "scenarios" / "workshop")
     command = [sys.executable, "-m", "equipsel.cli", words[0], site, *words[1:], "--json"]

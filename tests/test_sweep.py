@@ -76,6 +76,24 @@ def test_tasks_are_taken_as_there_is_room_for_them() -> None:
     assert len(taken) == 200
 
 
+@pytest.mark.parametrize("number", [1, 2])
+def test_tasks_may_depend_on_the_results_read(number: int) -> None:
+    """Each is the square of the one before: none is to be had until that has come back."""
+    results = [2]
+
+    def tasks() -> Iterator[int | None]:
+        for there in range(1, 5):
+            yield results[-1]
+            while len(results) == there:
+                yield None
+
+    with workers(number) as executor:
+        for position, result in sweep(square, tasks(), executor):
+            assert position == len(results) - 1
+            results.append(result)
+    assert results == [2, 4, 16, 256, 65536]
+
+
 def test_work_whose_process_was_killed_is_done_again(tmp_path: Path) -> None:
     with workers(2) as executor:
         found = dict(sweep(die_once, [(tmp_path / "mark", number) for number in range(12)], executor))

@@ -10,8 +10,8 @@ from equipsel.compare.figures import CRITERIA
 from equipsel.compare.near import Near
 from equipsel.compare.tables import MARK, buys, by_purchase, differing, shown
 from equipsel.compare.trade_off import Curve
-from equipsel.compare.words import AXES, BREAK_EVEN, INTERRUPTED, READING, mixing, nearly, proof, result
-from equipsel.console import CAUTIONS
+from equipsel.compare.words import AXES, BREAK_EVEN, READING, mixing, nearly, proof, result
+from equipsel.console import CAUTIONS, INTERRUPTED
 from equipsel.workbook import Cell, Field, Form, Formula, Sheet, Shown, letters, workbook
 
 UNTITLED = "Comparison"

@@ -11,8 +11,8 @@ from equipsel.compare.figures import CRITERIA, Criterion
 from equipsel.compare.near import Near
 from equipsel.compare.tables import MARK, buys, by_purchase, money_of, shown
 from equipsel.compare.trade_off import Curve, Point
-from equipsel.compare.words import AXES, BREAK_EVEN, INTERRUPTED, READING, VERDICTS, mixing, nearly, proof, result
-from equipsel.console import amount
+from equipsel.compare.words import AXES, BREAK_EVEN, READING, VERDICTS, mixing, nearly, proof, result
+from equipsel.console import INTERRUPTED, amount
 from equipsel.report.charts import Axis, Bar, Series, bars, chart, lines
 from equipsel.report.html import Content, bullets, element, paragraph
 from equipsel.report.page import Section, page

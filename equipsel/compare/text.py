@@ -6,8 +6,8 @@ from equipsel.compare.figures import CRITERIA
 from equipsel.compare.near import Near
 from equipsel.compare.tables import MARK, buys, by_purchase, differing, money_of, shown
 from equipsel.compare.trade_off import Curve
-from equipsel.compare.words import AXES, BREAK_EVEN, INTERRUPTED, mixing, nearly, proof, result
-from equipsel.console import BAR_WIDTH, CAUTIONS, LEAST_WIDTH, amount, clean, table, wrapped
+from equipsel.compare.words import AXES, BREAK_EVEN, mixing, nearly, proof, result
+from equipsel.console import BAR_WIDTH, CAUTIONS, INTERRUPTED, LEAST_WIDTH, amount, clean, table, wrapped
 from equipsel.files.schedules.schedule import Cell, Schedule
 
 HEADING_WIDTH, FIGURE_WIDTH = 28, 16

@@ -18,7 +18,6 @@ VERDICTS = {
 }
 """What each verdict is called in a narrow column, and what that means."""
 
-INTERRUPTED = "Stopped: what was done by then is shown, the rest is missing."
 READING = (
     "Equipment is prices, of extras and batteries too; installation is install costs, piece costs and opened places.",
     "Energy a year is the units' own draw and conversion loss. Points of failure are units, extenders, and supplies without N+1.",

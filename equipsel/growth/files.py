@@ -8,7 +8,7 @@ from equipsel.files.csv_out import to_csv
 from equipsel.files.schedules.schedule import Schedule
 from equipsel.growth.book import growth_workbook
 from equipsel.growth.page import growth_page
-from equipsel.growth.plans import How, Plan
+from equipsel.growth.plans import Plan
 from equipsel.growth.study import Study
 from equipsel.growth.tables import amount, in_order, tables
 from equipsel.growth.words import why_ahead
@@ -44,8 +44,8 @@ def growth_json(found: Study) -> str:
         "plans": [_plan(plan) for plan in in_order(found)],
         **made,
     }
-    if How.TOGETHER in found.plans and How.BY_STAGE in found.plans:
-        content["why_ahead"] = why_ahead(found.stages, found.plans[How.TOGETHER], found.plans[How.BY_STAGE])
+    if sentence := why_ahead(found.stages, found.plans):
+        content["why_ahead"] = sentence
     return json.dumps(content, indent=2, ensure_ascii=False) + "\n"
 
 

@@ -3,8 +3,8 @@
 from collections.abc import Iterable
 from xml.etree.ElementTree import Element
 
+from equipsel.console import INTERRUPTED
 from equipsel.files.schedules.schedule import Cell, Schedule
-from equipsel.growth.plans import How
 from equipsel.growth.points import Curve, Point
 from equipsel.growth.study import Study
 from equipsel.growth.tables import MONEY
@@ -33,15 +33,15 @@ def growth_page(found: Study, made: Iterable[Schedule], title: str) -> bytes:
     """The page in UTF-8, the same bytes for the same study."""
     sections = [Section(one.name.replace("_", "-"), HEADINGS[one.name], _content(found, one)) for one in made]
     sections.append(Section("cautions", "Cautions", cautions()))
-    return page(f"{title}: growth", sections)
+    return page(f"{title}: growth", sections, lead=[paragraph(INTERRUPTED)] if found.interrupted else [])
 
 
 def _content(found: Study, schedule: Schedule) -> tuple[Content, ...]:
     shown = _table(schedule, found.stages[0].site.scenario.currency)
     if schedule.name == "stages" and found.asked.stages.notes:
         return (shown, bullets(found.asked.stages.notes))
-    if schedule.name == "growth" and {How.TOGETHER, How.BY_STAGE} <= found.plans.keys():
-        return (paragraph(why_ahead(found.stages, found.plans[How.TOGETHER], found.plans[How.BY_STAGE])), shown)
+    if schedule.name == "growth" and (sentence := why_ahead(found.stages, found.plans)):
+        return (paragraph(sentence), shown)
     if schedule.name == "curve":
         return (*(_drawn(at, one, found) for at, one in sorted(found.curves.items()) if one.points), shown)
     return (shown,)
@@ -63,10 +63,10 @@ def _drawn(at: int, curve: Curve, found: Study) -> Element:
     """The least cost known of each point and, where it is not proven, what it costs at least."""
     currency = found.stages[0].site.scenario.currency
     known = sorted(curve.points.items())
-    series = [Series(curve.task.what, tuple((float(number), float(money(point.cost))) for number, point in known))]
+    series = [Series(curve.question.what, tuple((float(number), float(money(point.cost))) for number, point in known))]
     if least := tuple((float(number), float(money(point.least))) for number, point in known if not point.proven):
         series.append(Series("lower bound", least))
-    what = f"Least cost against {curve.task.what} added"
+    what = f"Least cost against {curve.question.what} added"
     words = "; ".join(f"{number} more: {_between(point)}" for number, point in known)
     return chart(what, lines(f"curve-{at + 1}", what, words, series, Axis("devices added", 0), Axis(currency), []), None)
 

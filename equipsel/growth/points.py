@@ -7,15 +7,14 @@ from equipsel.growth.own import own_cents
 from equipsel.growth.plans import Terms
 from equipsel.growth.spread import spread
 from equipsel.growth.stages import grown
-from equipsel.kit import Kit
 from equipsel.site import Site
 
 
 @dataclass(frozen=True)
-class CurveTask:
-    """What is asked: the devices that grow and their counts today, up to how many more, on which site; today's kit once it is known.
+class CurveQuestion:
+    """What is asked: the devices that grow and their counts today, up to how many more, on which site, when a search may stop.
 
-    down: whether the last point is searched first and then the middle ones, since another process begins with the nearest.
+    prove: whether every point is searched until it is proven or its own time is over, however long all of them take.
     """
 
     what: str
@@ -23,8 +22,7 @@ class CurveTask:
     most: int
     site: Site
     terms: Terms
-    today: Kit | None = None
-    down: bool = False
+    prove: bool = False
 
     def grown(self, number: int) -> Site:
         """The site with so many devices more."""
@@ -57,20 +55,34 @@ class Point:
 class Curve:
     """The points known, by number; why there is no kit from a number on; the points that were searched, beside today's."""
 
-    task: CurveTask
+    question: CurveQuestion
     points: dict[int, Point] = field(default_factory=dict)
     ends: int | None = None
     reasons: tuple[str, ...] = ()
     searched: frozenset[int] = frozenset()
 
+    @property
+    def last(self) -> int:
+        """The last point that may have a kit."""
+        return self.question.most if self.ends is None else self.ends - 1
+
+    def open(self, number: int) -> bool:
+        """Whether a point is not yet known, or not yet proven."""
+        return number not in self.points or not self.points[number].proven
+
     def complete(self) -> bool:
         """Whether every point up to the end is proven."""
-        last = self.task.most if self.ends is None else self.ends - 1
-        return all(number in self.points and self.points[number].proven for number in range(last + 1))
+        return not any(self.open(number) for number in range(self.last + 1))
+
+    def keep(self, point: Point) -> None:
+        """Keep what was found of a point, unless as much is known."""
+        known = self.points.get(point.number)
+        if known is None or point.cost < known.cost or (point.cost == known.cost and point.least > known.least):
+            self.points[point.number] = point
 
     def least(self, number: int) -> int:
         """What a point costs at least, after the points before it."""
-        before = ((point.least, self.task.own(at, number)[0]) for at, point in self.points.items() if at <= number)
+        before = ((point.least, self.question.own(at, number)[0]) for at, point in self.points.items() if at <= number)
         return max((least + own for least, own in before), default=0)
 
     def raise_bounds(self) -> None:
@@ -80,19 +92,19 @@ class Curve:
 
 
 def joined(first: Curve, second: Curve) -> Curve:
-    """A curve traced twice at once, in part from its end: of each point the best that either knows; the first where it lacks nothing."""
+    """What two searches tell of a curve together: of each point the best that either knows; the first where it lacks nothing."""
     if first.complete():
         return first
     ending = min((one for one in (first, second) if one.ends is not None), key=lambda one: one.ends or 0, default=first)
     numbers = (number for number in sorted({*first.points, *second.points}) if ending.ends is None or number < ending.ends)
     points = {number: _best(first, second, number) for number in numbers}
-    found = Curve(first.task, points, ending.ends, ending.reasons, first.searched | second.searched)
+    found = Curve(first.question, points, ending.ends, ending.reasons, first.searched | second.searched)
     found.raise_bounds()
     return found
 
 
 def _best(first: Curve, second: Curve, number: int) -> Point:
-    """What is proven before what is cheaper (by cents that rounding hides), with the higher bound of both."""
+    """The first where it is proven; else what is proven before what is cheaper (by cents that rounding hides), with the higher bound."""
     known = [one.points[number] for one in (first, second) if number in one.points]
-    best = min(known, key=lambda one: (not one.proven, one.cost))
+    best = known[0] if known[0].proven else min(known, key=lambda one: (not one.proven, one.cost))
     return replace(best, least=min(best.cost, max(one.least for one in known)))

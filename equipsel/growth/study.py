@@ -1,15 +1,16 @@
 """Everything that is asked about a site that grows, worked out on several processes; Ctrl-C keeps what is done."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import singledispatch
 from typing import Any
 
-from equipsel.growth.curve import curve
 from equipsel.growth.plans import How, Plan, Terms, by_stage, once, planned
-from equipsel.growth.points import Curve, CurveTask, joined
+from equipsel.growth.points import Curve, CurveQuestion
 from equipsel.growth.reach import Reach, ReachTask, reach, reach_tasks
+from equipsel.growth.search import ReasonsTask, SearchTask, reasons, searched
 from equipsel.growth.stages import Stage, Stages
+from equipsel.growth.traces import Traces
 from equipsel.kit import Kit
 from equipsel.site import Site
 from equipsel.solve import AuditFailed, Limits, cheapest_kit
@@ -22,7 +23,7 @@ class Asked:
 
     stages: Stages
     variants: Mapping[str, tuple[Stage, ...]]
-    curves: Sequence[CurveTask]
+    curves: Sequence[CurveQuestion]
     reach: bool
     terms: Terms
 
@@ -98,8 +99,8 @@ def study(asked: Asked, where: Workplace, tell: Tell | None = None) -> Study:
     try:
         with where as executor:
             for phase in (_first, _second, _third):
-                tasks = phase(found)
-                done = _worked_through(found, [*tasks, *_from_the_end(tasks, executor)], executor, done, tell)
+                done = _worked_through(found, phase(found), executor, done, tell)
+            _traced(found, executor, done, tell)
     except KeyboardInterrupt:
         found.interrupted = True
     return found
@@ -113,6 +114,29 @@ def _worked_through(found: Study, tasks: list[Any], executor: Workers | None, be
     return before + len(tasks)
 
 
+def _traced(found: Study, executor: Workers | None, before: int, tell: Tell | None) -> None:
+    """The curves, search by search; what comes back counts at once, so that nothing of it is lost."""
+    if found.kits[0].cost is None:
+        return
+    traces = Traces(found.asked.curves, found.kits[0], 1 if executor is None else executor.number)
+    try:
+        for done, (position, result) in enumerate(sweep(_worked_out, traces.tasks(), executor), before + 1):
+            traces.take(position, result)
+            if tell:
+                tell(done, done + traces.left)
+            if traces.over():
+                _leave(traces.under_way, executor)
+                break
+    finally:
+        found.curves = traces.curves()
+
+
+def _leave(under_way: int, executor: Workers | None) -> None:
+    """Do not wait for searches that are not needed any more."""
+    if under_way and executor is not None:
+        executor.stop()
+
+
 def _first(found: Study) -> list[Any]:
     """The cheapest kit of every stage, as it is and under each change."""
     asked = found.asked
@@ -121,18 +145,11 @@ def _first(found: Study) -> list[Any]:
 
 
 def _second(found: Study) -> list[Any]:
-    """The curves, the two plans that need no program over all stages, and how far today's kit reaches."""
-    tasks: list[Any] = [replace(task, today=found.kits[0]) for task in found.asked.curves]
-    tasks += _plans(found, How.BY_STAGE, How.ONCE)
+    """The two plans that need no program over all stages, and how far today's kit reaches."""
+    tasks: list[Any] = [*_plans(found, How.BY_STAGE, How.ONCE)]
     if found.reachable and found.asked.reach:
         tasks += reach_tasks(found.stages[0].site, found.kits[0], found.asked.terms)
     return tasks
-
-
-def _from_the_end(tasks: list[Any], executor: Workers | None) -> list[CurveTask]:
-    """The curves once more, proven from their end, for processes that would stand idle."""
-    idle = 0 if executor is None else executor.number - len(tasks)
-    return [replace(task, down=True) for task in tasks if isinstance(task, CurveTask)][: max(idle, 0)]
 
 
 def _third(found: Study) -> list[Any]:
@@ -153,10 +170,6 @@ def _keep(found: Study, task: Any, result: Any) -> None:
             found.kits[task.position] = result
         else:
             found.changed[task.change, task.position] = result
-    elif isinstance(task, CurveTask):
-        at = found.asked.curves.index(replace(task, today=None, down=False))
-        other = found.curves.get(at)
-        found.curves[at] = result if other is None else joined(other, result) if task.down else joined(result, other)
     elif isinstance(task, ReachTask):
         found.reaches[task.what] = result
     elif result is not None:
@@ -195,5 +208,10 @@ def _(task: ReachTask) -> Reach:
 
 
 @_work.register
-def _(task: CurveTask) -> Curve:
-    return curve(task)
+def _(task: SearchTask) -> Curve:
+    return searched(task)
+
+
+@_work.register
+def _(task: ReasonsTask) -> tuple[str, ...]:
+    return reasons(task)

@@ -110,7 +110,7 @@ def curves(found: Study) -> Schedule:
     for _, one in sorted(found.curves.items()):
         for number, point in sorted(one.points.items()):
             sure = "yes" if point.proven else "no"
-            rows.append((one.task.what, number, amount(point.cost), amount(point.least), sure, step_words(one, number)))
+            rows.append((one.question.what, number, amount(point.cost), amount(point.least), sure, step_words(one, number)))
     return Schedule("curve", ("devices", "added", "cost", "lower_bound", "proven", "step"), tuple(rows))
 
 

@@ -1,12 +1,11 @@
 """A study of growth as `equipsel grow` prints it: plain text that fits the terminal."""
 
-from equipsel.console import BAR_WIDTH, CAUTIONS, LEAST_WIDTH, amount, clean, table, wrapped
+from equipsel.console import BAR_WIDTH, CAUTIONS, INTERRUPTED, LEAST_WIDTH, amount, clean, table, wrapped
 from equipsel.growth.headroom import UNITS, first_out, headroom, tightest
-from equipsel.growth.plans import How
 from equipsel.growth.points import Curve
 from equipsel.growth.study import Study
 from equipsel.growth.tables import in_order, what_if
-from equipsel.growth.words import added_words, by_model, pieces, point_words, price, reach_words, step_words, why_ahead
+from equipsel.growth.words import added_words, by_model, pieces, point_words, price, proof_words, reach_words, step_words, why_ahead
 
 
 def study_text(found: Study, title: str, width: int) -> str:
@@ -16,7 +15,7 @@ def study_text(found: Study, title: str, width: int) -> str:
     blocks += [_reach(found, width), _rooms(found, width), *(_curve(one, width) for _, one in sorted(found.curves.items()))]
     blocks.append(_what_if(found, width))
     if found.interrupted:
-        blocks.append(["Stopped: what was done by then is shown, the rest is missing."])
+        blocks.append([INTERRUPTED])
     blocks.append(["Cautions", *(line for word in CAUTIONS for line in wrapped("- ", word, width))])
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
@@ -60,8 +59,7 @@ def _plans(found: Study, width: int) -> list[str]:
     rows.append(("", *("proven" if plan.proven else "best known" for plan in known)))
     head = ("paid at", *(plan.how.value for plan in known))
     lines = ["Three ways to buy for these stages", *table(head, rows, (False, *(True for _ in known)), width)]
-    if How.TOGETHER in found.plans and How.BY_STAGE in found.plans:
-        sentence = why_ahead(found.stages, found.plans[How.TOGETHER], found.plans[How.BY_STAGE])
+    if sentence := why_ahead(found.stages, found.plans):
         lines += wrapped("", sentence, width)
     return lines
 
@@ -115,14 +113,12 @@ def _curve(curve: Curve, width: int) -> list[str]:
     for number, point in sorted(curve.points.items()):
         bar = "#" * round(BAR_WIDTH * point.cost / dearest) if dearest else ""
         rows.append((str(number), price(point.cost), point_words(point), bar))
-    how = "every point proven" if curve.complete() else "not every point could be proven"
-    how += f", {len(curve.searched)} of them searched"
-    heading = f"Least cost against {clean(curve.task.what)} added: {how}"
+    heading = f"Least cost against {clean(curve.question.what)} added: {proof_words(curve)}"
     lines = [heading, *table(("added", "cost", "", ""), rows, (True, True, False, False), width)]
     for number in sorted(curve.points):
         lines += wrapped("- ", words, width) if (words := step_words(curve, number)) else []
     if curve.ends is not None:
-        lines += [f"  No kit takes {curve.ends} or more:"]
+        lines += [f"  No kit takes {curve.ends} or more{':' if curve.reasons else '.'}"]
         lines += [line for reason in curve.reasons for line in wrapped("- ", reason, width)]
     return lines
 

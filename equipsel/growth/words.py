@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 from equipsel.growth.ledger import equipment
 from equipsel.growth.own import own_exact
-from equipsel.growth.plans import Plan
+from equipsel.growth.plans import How, Plan
 from equipsel.growth.points import Curve, Point
 from equipsel.growth.reach import Reach
 from equipsel.growth.spread import spread
@@ -62,17 +62,17 @@ def step_words(curve: Curve, number: int) -> str:
     more, fewer = gained - lost, lost - gained
     if not more and not fewer:
         return ""
-    task = curve.task
-    extra = cents((after.cost - before.cost - own_exact(task.site, _between(curve, number))) / 100)
+    question = curve.question
+    extra = cents((after.cost - before.cost - own_exact(question.site, _between(curve, number))) / 100)
     instead = f" instead of {pieces(fewer)}" if more and fewer else ""
     sure = before.proven and after.proven
     gets = f"{'needs' if sure else 'gets'} {pieces(more)}{instead}" if more else f"does without {pieces(fewer)}"
     doubt = "" if sure else " (in the kits found; not proven to be needed)"
-    return f"the {ordinal(number)} {task.what} {gets}: {'+' if extra >= 0 else '-'}{price(abs(extra))}{doubt}"
+    return f"the {ordinal(number)} {question.what} {gets}: {'+' if extra >= 0 else '-'}{price(abs(extra))}{doubt}"
 
 
 def _between(curve: Curve, number: int) -> dict[str, int]:
-    before, after = spread(curve.task.counts, number - 1), spread(curve.task.counts, number)
+    before, after = spread(curve.question.counts, number - 1), spread(curve.question.counts, number)
     return {name: more for name, count in after.items() if (more := count - before.get(name, 0))}
 
 
@@ -81,8 +81,17 @@ def point_words(point: Point) -> str:
     return "proven" if point.proven else f"between {price(point.least)} and {price(point.cost)}"
 
 
-def why_ahead(stages: tuple[Stage, ...], ahead: Plan, by_stage: Plan) -> str:
-    """One sentence: what planning ahead saves beside buying stage by stage, and by which equipment."""
+def proof_words(curve: Curve) -> str:
+    """How sure a curve is, and how many of its points were searched."""
+    how = "every point proven" if curve.complete() else "not every point could be proven"
+    return f"{how}, {len(curve.searched)} of them searched"
+
+
+def why_ahead(stages: tuple[Stage, ...], plans: Mapping[How, Plan]) -> str:
+    """One sentence: what planning ahead saves beside buying stage by stage, and by which equipment; empty where one is not known."""
+    ahead, by_stage = plans.get(How.TOGETHER), plans.get(How.BY_STAGE)
+    if ahead is None or by_stage is None:
+        return ""
     saved = by_stage.total_cents - ahead.total_cents
     if saved <= 0:
         return "Planning ahead saves nothing here: buying the cheapest at each stage costs no more."

@@ -99,7 +99,7 @@ def test_the_depot_gains_visibly_by_planning_ahead(depot: dict[How, Plan]) -> No
     assert step - ahead > 5_000
     read = read_site(ROOT / "scenarios" / "depot")
     named = stages(read, of_table(read.scenario.growth)).stages
-    assert why_ahead(named, depot[How.TOGETHER], depot[How.BY_STAGE]) == (
+    assert why_ahead(named, depot) == (
         "Planning ahead saves 78.31 beside buying stage by stage: it buys 1 x sw16-30w-250 at counter (stage now); stage by stage buys "
         "1 x sw4-30w-65 at counter (stage second belt), 1 x sw8-30w-120 at counter (stage loading dock), "
         "1 x sw4-mix-ext at counter (stage night shift), 1 x brick-4-120 at counter (stage night shift), which the later stages outgrow."

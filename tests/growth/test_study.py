@@ -3,37 +3,40 @@
 import csv
 import io
 import json
+import os
+import re
+import signal
+import subprocess
+import sys
 from contextlib import nullcontext
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 from halls import TERMS, hall
 from typer.testing import CliRunner
 
 from equipsel.cli import app
+from equipsel.console import CAUTIONS, INTERRUPTED
 from equipsel.growth import study as growth_study
 from equipsel.growth.ask import Written, asked
 from equipsel.growth.files import FILE_NAMES, growth_files, growth_json
 from equipsel.growth.plans import How
-from equipsel.growth.points import Curve, CurveTask, Point
+from equipsel.growth.points import Curve, CurveQuestion, Point
 from equipsel.growth.stages import stages
 from equipsel.growth.study import Asked, Study, study
 from equipsel.growth.text import study_text
-from equipsel.sweep import workers
+from equipsel.sweep import Workers, workers
 
 ROOT = Path(__file__).parents[2]
 DEPOT = ROOT / "scenarios" / "depot"
 
 
 def worked_out(what: Written) -> Study:
-    """The same as `study`, in this process."""
-    found = Study(asked(what))
-    for phase in (growth_study._first, growth_study._second, growth_study._third):
-        for task in phase(found):
-            growth_study._keep(found, task, growth_study._worked_out(task))
-    return found
+    """All of it in this process."""
+    return study(asked(what), nullcontext())
 
 
 @pytest.fixture(scope="module")
@@ -81,13 +84,35 @@ def test_the_page_has_the_curve_and_the_sentence(depot: Study) -> None:
     assert f">{depot.kits[0].cost:,.2f}<" in page
 
 
+def test_the_workbook_says_what_its_tables_do_not(depot: Study) -> None:
+    def notes(found: Study) -> list[tuple[object, ...]]:
+        book = openpyxl.load_workbook(io.BytesIO(growth_files(found, "Depot")["growth.xlsx"]))
+        return [tuple(cell for cell in row if cell is not None) for row in book["notes"].iter_rows(values_only=True)]
+
+    told = notes(depot)
+    assert ("cost against camera", "every point proven, 1 of them searched") in told
+    assert [row[1] for row in told if row[0] == "caution"] == list(CAUTIONS)
+    assert any(row[0] == "planning ahead" and str(row[1]).startswith("Planning ahead") for row in told[1:] if len(row) > 1)
+    assert ("note", INTERRUPTED) not in told
+    assert ("note", INTERRUPTED) in notes(replace(depot, interrupted=True))
+
+
+def test_a_curve_that_ends_before_its_reason_is_known_says_where() -> None:
+    asked_for = CurveQuestion("camera", {"cam": 3}, 12, hall(), TERMS)
+    ended = Curve(asked_for, {0: Point(0, 10_000, 10_000)}, 1)
+    found = Study(Asked(stages(hall(), {}), {}, [asked_for], False, TERMS), curves={0: ended}, interrupted=True)
+    assert "  No kit takes 1 or more.\n" in study_text(found, "Hall", 100)
+    told = replace(found, curves={0: replace(ended, reasons=("the outlets",))})
+    assert "  No kit takes 1 or more:\n  - the outlets" in study_text(told, "Hall", 100)
+
+
 def test_the_page_draws_the_bounds_of_what_is_not_proven(depot: Study) -> None:
     points = {0: Point(0, 10_000, 10_000), 1: Point(1, 20_000, 15_000)}
-    short = Curve(CurveTask("dome", {}, 1, depot.stages[0].site, depot.asked.terms), points)
+    short = Curve(CurveQuestion("dome", {}, 1, depot.stages[0].site, depot.asked.terms), points)
     page = growth_files(replace(depot, curves={0: short}), "Depot")["growth.html"].decode()
     assert "0 more: 100.00; 1 more: between 150.00 and 200.00" in page
     assert "lower bound" in page
-    sure = Curve(short.task, {0: points[0]})
+    sure = Curve(short.question, {0: points[0]})
     assert "lower bound" not in growth_files(replace(depot, curves={0: sure}), "Depot")["growth.html"].decode()
 
 
@@ -118,16 +143,37 @@ def test_ctrl_c_gives_what_is_done(monkeypatch: pytest.MonkeyPatch) -> None:
     assert "not worked out" in text
 
 
-def test_processes_that_would_stand_idle_trace_the_curve_from_its_end() -> None:
-    task = CurveTask("camera", {"cam": 3}, 12, hall(), TERMS)
-    what = Asked(stages(hall(), {}), {}, [task], False, TERMS)
+def test_several_processes_give_the_same_curves_as_one() -> None:
+    questions = [CurveQuestion(name, {name: count}, 8, hall(), TERMS) for name, count in (("cam", 3), ("phone", 1))]
+    what = Asked(stages(hall(), {}), {}, questions, False, TERMS)
+    told: list[tuple[int, int]] = []
     with workers(2) as executor:
-        both, alone = study(what, nullcontext(executor)), study(what, nullcontext())
-        assert both.curves[0].points == alone.curves[0].points
-        assert both.curves[0].complete()
-        assert growth_study._from_the_end([task], None) == []
-        assert growth_study._from_the_end([task], executor) == [replace(task, down=True)]
-        assert growth_study._from_the_end([task, task], executor) == []
+        both = study(what, nullcontext(executor), lambda *counts: told.append(counts))
+    alone = study(what, nullcontext())
+    assert [curve.complete() for curve in both.curves.values()] == [True, True]
+    assert both.curves == alone.curves
+    assert [number for number, _ in told] == list(range(1, len(told) + 1))
+    assert told[-1][0] == told[-1][1]
+
+
+def test_searches_that_are_not_needed_any_more_are_not_waited_for() -> None:
+    ended: list[bool] = []
+
+    class Idle(Workers):
+        def stop(self) -> None:
+            ended.append(True)
+
+    growth_study._leave(0, Idle())
+    growth_study._leave(1, None)
+    assert ended == []
+    growth_study._leave(1, Idle())
+    assert ended == [True]
+
+
+def test_no_curve_begins_without_a_kit_for_today() -> None:
+    crowded = hall(30, outlets=1)
+    found = study(Asked(stages(crowded, {}), {}, [CurveQuestion("cam", {"cam": 30}, 8, crowded, TERMS)], False, TERMS), nullcontext())
+    assert (found.kits[0].cost, found.curves) == (None, {})
 
 
 def run(*words: str) -> Any:
@@ -150,3 +196,31 @@ def test_the_command_tells_all_that_is_wrong_and_writes_nothing(tmp_path: Path) 
     assert done.exit_code == 2
     assert len(done.stderr.splitlines()) == 3
     assert not out.exists()
+
+
+def test_proving_without_a_curve_is_told() -> None:
+    done = run(str(DEPOT), "--prove")
+    assert done.exit_code == 2
+    assert "--prove: there is no curve to prove; write --curve as well, such as --curve kind:camera=20" in done.stderr
+
+
+@pytest.mark.parametrize("number", ["1", "2"])
+def test_ctrl_c_keeps_the_points_of_a_curve_under_way(tmp_path: Path, number: str) -> None:
+    """Pressed once a search of it is said to be done on the terminal, after today's kit and what that has room for."""
+    reader, terminal = os.openpty()
+    words = ["grow", str(ROOT / "scenarios" / "workshop"), "--no-reach", "--curve", "kind:camera=20", "--json", "--workers", number]
+    command = [sys.executable, "-c", "from equipsel.cli import main; main()", *words, "--out", str(tmp_path / "out")]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=terminal, cwd=ROOT, start_new_session=True) as child:
+        os.close(terminal)
+        seen = b""
+        while not re.search(rb"\b3 of \d+ done \(Ctrl-C gives what is done\)", seen):
+            seen += os.read(reader, 1000)
+        os.killpg(child.pid, signal.SIGINT)
+        printed, _ = child.communicate(timeout=60)
+    os.close(reader)
+    assert child.returncode == 0
+    told = json.loads(printed)
+    assert told["interrupted"]
+    assert 2 <= len(told["curve"]) < 21
+    assert [row["added"] for row in told["curve"][:2]] == [0, 1]
+    assert "Stopped: what was done by then is shown" in (tmp_path / "out" / "growth.html").read_text()
