@@ -75,7 +75,7 @@ def reach(task: ReachTask) -> Reach:
 def fits(task: ReachTask, there: Bought, number: int) -> bool | None:
     """Whether so many more need no more equipment; None where that was not found out in time."""
     site = grown(task.site, spread(task.counts, number))
-    limits = Limits(ANY, task.terms.time_limit_s)
+    limits = Limits(ANY, task.terms.time_limit_s, ties=False)
     kit = cheapest_kit(site.scenario, site.catalog, limits, paid=paid(equipment(there), frozen=True))
     return None if kit.status is Status.STOPPED else kit.cost is not None
 

@@ -96,9 +96,13 @@ class _Search:
                 self._has_room(at + 1, at)
 
     def _has_room(self, number: int, other: int) -> bool:
-        """Whether the equipment of a point serves another one; if so its cost is known from above."""
+        """Whether the equipment of a point serves another one; if so its cost is known from above.
+
+        Fewer devices may do without some of it, which the ties find out.
+        """
         site, there = self.question.grown(other), self.known.points[number].equipment
-        kit = cheapest_kit(site.scenario, site.catalog, Limits(self.question.terms.gap, ROOM_S), paid=paid(there, frozen=True))
+        limits = Limits(self.question.terms.gap, ROOM_S, ties=other < number)
+        kit = cheapest_kit(site.scenario, site.catalog, limits, paid=paid(there, frozen=True))
         if kit.cost is None:
             return False
         own = self.question.own(number, other)[1] if other > number else self.question.own(other, number)[1]

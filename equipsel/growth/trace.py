@@ -16,7 +16,7 @@ from equipsel.growth.points import Curve, CurveQuestion, joined
 from equipsel.growth.search import ReasonsTask, SearchTask, begun
 from equipsel.kit import Kit
 
-SHARE, LEAST_S = 3.4, 20.0
+SHARE, LEAST_S = 3.2, 20.0
 """A curve may take so many times the seconds of today's kit, and so many seconds at any rate (our own limits)."""
 
 LONGER = 0.6
@@ -84,7 +84,7 @@ class Trace:
     def _join(self, number: int) -> None:
         """Let a search count, unless its point was settled without it."""
         other = self.waiting.pop(number)
-        if number == 0 or self.found.open(number):
+        if number == 0 or (number <= self.found.last and self.found.open(number)):
             self.found = joined(self.found, other)
 
     def _settled_below(self, number: int) -> bool:
