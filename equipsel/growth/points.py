@@ -14,7 +14,7 @@ from equipsel.site import Site
 class CurveQuestion:
     """What is asked: the devices that grow and their counts today, up to how many more, on which site, when a search may stop.
 
-    prove: whether every point is searched until it is proven or its own time is over, however long all of them take.
+    prove: whether every point is searched until it is proven, or for the seconds that the terms give each search.
     """
 
     what: str

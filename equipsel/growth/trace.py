@@ -22,6 +22,9 @@ SHARE, LEAST_S = 3.2, 20.0
 LONGER = 0.6
 """A point is searched again where the seconds it had are less than so much of those it may have now (our own limit)."""
 
+A_DAY_S = 86_400.0
+"""Seconds for a search that is to go on until it proves its point: more than anyone waits (our own limit)."""
+
 SLICE = 0.4
 """So much of the seconds of today's kit each search gets at the least where time does not allow a proof of all (our own limit)."""
 
@@ -34,7 +37,7 @@ class Trace:
         self.at, self.question, self.lanes = at, question, lanes
         self.found = begun(question, today)
         self.first_s = float(today.seconds or 0)
-        self.search_s = question.terms.seconds(question.site)
+        self.search_s = _most_seconds(question)
         self.allowed_s = inf if question.prove else max(LEAST_S, SHARE * self.first_s)
         self.deadline: float | None = None
         self.had: dict[int, float] = {}
@@ -144,6 +147,13 @@ class Trace:
 
     def _why_is_open(self) -> bool:
         return self.found.ends is not None and not self.found.reasons and not self.told_why
+
+
+def _most_seconds(question: CurveQuestion) -> float:
+    """Seconds for one search: as the terms say; where every point is to be proven, only what was asked for ends it sooner."""
+    if question.prove and question.terms.time_limit_s is None:
+        return A_DAY_S
+    return question.terms.seconds(question.site)
 
 
 def _middle(numbers: list[int]) -> int:

@@ -7,6 +7,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from decimal import Decimal
 from itertools import count
 from pathlib import Path
@@ -17,6 +18,7 @@ from halls import TERMS, hall
 
 from equipsel.growth import search as search_module
 from equipsel.growth import trace as trace_module
+from equipsel.growth.plans import Terms
 from equipsel.growth.points import Curve, CurveQuestion, Point, joined
 from equipsel.growth.search import ReasonsTask, SearchTask, reasons, searched
 from equipsel.growth.spread import spread
@@ -203,6 +205,18 @@ def test_a_curve_to_be_proven_takes_the_time_it_needs(monkeypatch: pytest.Monkey
     assert slow.now == 60.0 * len(slow.searched)
     assert [number for number, _ in slow.searched] == sorted(found.searched)
     assert {seconds for _, seconds in slow.searched} == {600.0}
+
+
+@pytest.mark.parametrize(("terms", "seconds"), [(Terms(), 86_400.0), (Terms(None, 30.0), 30.0)])
+def test_only_a_time_limit_that_was_asked_for_ends_a_search_that_is_to_prove(terms: Terms, seconds: float) -> None:
+    described = hall()
+    trace = Trace(0, replace(question(described, 5, prove=True), terms=terms), cheapest_kit(described.scenario, described.catalog), 1)
+    begin = trace.next()
+    assert isinstance(begin, SearchTask)
+    trace.take(begin, searched(begin))
+    task = trace.next()
+    assert isinstance(task, SearchTask)
+    assert task.seconds == seconds
 
 
 def test_a_point_whose_own_time_is_over_is_not_searched_again(monkeypatch: pytest.MonkeyPatch) -> None:
