@@ -1,10 +1,12 @@
 """Independent pieces of work on processes of this machine, or on any executor; what comes back does not depend on how many."""
 
 import multiprocessing
+import os
 import signal
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
 from contextlib import AbstractContextManager, contextmanager
+from threading import Thread
 from typing import Any, Generic, TypeVar
 
 Task = TypeVar("Task")
@@ -56,7 +58,7 @@ class Processes(Workers):
 
     def _fresh(self) -> ProcessPoolExecutor:
         context = multiprocessing.get_context("spawn")
-        return ProcessPoolExecutor(self.number, mp_context=context, initializer=_leave_ctrl_c_to_the_parent)
+        return ProcessPoolExecutor(self.number, mp_context=context, initializer=_obey_the_parent)
 
     def submit(self, fn: Callable[..., Result], /, *args: Any, **kwargs: Any) -> Future[Result]:
         """Have a process call the function."""
@@ -78,9 +80,17 @@ class Processes(Workers):
         self.pool.shutdown(wait=wait, cancel_futures=cancel_futures)
 
 
-def _leave_ctrl_c_to_the_parent() -> None:
-    """Ctrl-C reaches every process of a terminal; the one that gave out the work decides what is kept."""
+def _obey_the_parent() -> None:
+    """Ctrl-C reaches every process of a terminal; the one that gave out the work decides what is kept. Where that dies, so does this."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    Thread(target=_end_with_the_parent, daemon=True).start()
+
+
+def _end_with_the_parent() -> None:
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 def _processes(number: int) -> Processes | None:

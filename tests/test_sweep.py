@@ -149,3 +149,40 @@ def test_ctrl_c_ends_the_processes_at_once(tmp_path: Path) -> None:
     assert child.stdout.readline() == "stopped\n"
     assert child.wait(20) == 0
     assert time.monotonic() - started < 20
+
+
+ORPHANS = """
+import os
+import time
+from equipsel.sweep import sweep, workers
+
+def told(seconds):
+    print(os.getpid(), flush=True)
+    time.sleep(seconds)
+
+if __name__ == "__main__":
+    with workers(2) as executor:
+        list(sweep(told, [600, 601, 602], executor))
+"""
+
+
+def running(pid: int) -> bool:
+    """Whether a process is there and has not ended (one whose end nobody asks for stays in the list)."""
+    try:
+        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
+    except FileNotFoundError:
+        return False
+
+
+def test_processes_end_with_the_one_that_gave_out_the_work(tmp_path: Path) -> None:
+    """Killed outright, it cannot end them; left alone, a search could go on for hours."""
+    (tmp_path / "main.py").write_text(ORPHANS)
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join([str(Path(__file__).parents[1]), os.environ.get("PYTHONPATH", "")])}
+    with subprocess.Popen([sys.executable, str(tmp_path / "main.py")], stdout=subprocess.PIPE, text=True, env=environment) as child:
+        assert child.stdout
+        orphans = [int(child.stdout.readline()) for _ in range(2)]
+        child.kill()
+    until = time.monotonic() + 20
+    while any(map(running, orphans)):
+        assert time.monotonic() < until, "the processes are still there"
+        time.sleep(0.05)
