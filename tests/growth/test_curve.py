@@ -2,6 +2,7 @@
 
 import csv
 import heapq
+import os
 import random
 import subprocess
 import sys
@@ -232,6 +233,28 @@ def test_a_curve_that_ends_is_the_same_with_several_searches(monkeypatch: pytest
     assert (found.ends, found.complete(), bool(found.reasons)) == (8 * outlets - 3, True, True)
     in_order, _ = slowly(monkeypatch, 1.0, 40, lanes, prove=True, outlets=outlets)
     assert (in_order.ends, in_order.searched) == (8 * outlets - 3, {1, 5} if outlets == 1 else {1, 5, 9, 13})
+
+
+@pytest.mark.parametrize("seed", range(int(os.environ.get("EQUIPSEL_CASES", "6"))))
+def test_curves_hold_whatever_their_searches_take(monkeypatch: pytest.MonkeyPatch, seed: int) -> None:
+    """Every point between its bounds, the end where it is, the time kept; and where all is to be proven, as one search at a time has it."""
+    chance = random.Random(seed)
+    place = {"outlets": outlets} if (outlets := chance.choice([None, 1, 2])) else {}
+    most, lanes, prove = chance.choice([0, 1, 2, 7, 16, 30]), chance.choice([1, 2, 3, 8]), chance.random() < 0.4
+    hard = chance.choice([1, 5, 12, 40])
+    needs = [hard * chance.uniform(0.2, 2) for _ in range(most + 1)]
+    found, slow = slowly(monkeypatch, lambda number: needs[number], most, lanes, prove=prove, **place)
+    for number, point in found.points.items():
+        alone = grown(hall(**place), spread({"cam": 3}, number))
+        least = round(100 * (cheapest_kit(alone.scenario, alone.catalog, Limits(Decimal(0), 600.0)).cost or 0))
+        assert point.least <= least <= point.cost, number
+        assert not point.proven or point.cost - least <= point.slack, number
+    assert sorted(found.points) == list(range(found.last + 1))
+    assert found.ends in {None, 8 * (outlets or 0) - 3}
+    if prove:
+        assert found == slowly(monkeypatch, 1.0, most, prove=True, **place)[0]
+    elif found.ends is None:
+        assert slow.now <= 32.0
 
 
 def test_what_has_come_back_by_any_time_counts() -> None:
