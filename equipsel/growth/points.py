@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from decimal import Decimal
 
 from equipsel.growth.own import own_cents
 from equipsel.growth.plans import Terms
@@ -23,6 +24,11 @@ class CurveQuestion:
     site: Site
     terms: Terms
     prove: bool = False
+
+    @property
+    def gap(self) -> Decimal | None:
+        """The gap at which a search may stop: none where every point is to be proven."""
+        return Decimal(0) if self.prove else self.terms.gap
 
     def grown(self, number: int) -> Site:
         """The site with so many devices more."""
@@ -106,5 +112,5 @@ def joined(first: Curve, second: Curve) -> Curve:
 def _best(first: Curve, second: Curve, number: int) -> Point:
     """The first where it is proven; else what is proven before what is cheaper (by cents that rounding hides), with the higher bound."""
     known = [one.points[number] for one in (first, second) if number in one.points]
-    best = known[0] if known[0].proven else min(known, key=lambda one: (not one.proven, one.cost))
+    best = known[0] if known[0].proven else min(known, key=lambda one: (not one.proven, one.cost, one.slack))
     return replace(best, least=min(best.cost, max(one.least for one in known)))

@@ -71,7 +71,7 @@ class _Search:
 
     def kit(self, number: int, seconds: float, reasons_s: float) -> Kit:
         site = self.question.grown(number)
-        return cheapest_kit(site.scenario, site.catalog, Limits(self.question.terms.gap, seconds, reasons_s=reasons_s, ties=False))
+        return cheapest_kit(site.scenario, site.catalog, Limits(self.question.gap, seconds, reasons_s=reasons_s, ties=False))
 
     def take(self, number: int, kit: Kit) -> None:
         """Keep what a kit says of its point."""
@@ -101,7 +101,7 @@ class _Search:
         Fewer devices may do without some of it, which the ties find out.
         """
         site, there = self.question.grown(other), self.known.points[number].equipment
-        limits = Limits(self.question.terms.gap, ROOM_S, ties=other < number)
+        limits = Limits(self.question.gap, ROOM_S, ties=other < number)
         kit = cheapest_kit(site.scenario, site.catalog, limits, paid=paid(there, frozen=True))
         if kit.cost is None:
             return False

@@ -51,7 +51,8 @@ class Trace:
             return None
         if self.deadline is None:
             self.deadline = time.monotonic() + self.allowed_s
-            return self._search(0, None, near=True)
+            again = self.question.prove and self.found.open(0)
+            return self._search(0, self.search_s if again else None, near=True)
         if not self.found.complete() and self._left_s() > 0 and (task := self._next_search()):
             return task
         return self._why() if self.found.complete() or not self.under_way else None

@@ -208,6 +208,19 @@ def test_a_curve_to_be_proven_takes_the_time_it_needs(monkeypatch: pytest.Monkey
     assert {seconds for _, seconds in slow.searched} == {600.0}
 
 
+def test_todays_kit_is_proven_too_whatever_gap_was_allowed() -> None:
+    described = hall()
+    today = cheapest_kit(described.scenario, described.catalog)
+    loose = today.model_copy(update={"status": Status.FEASIBLE, "lower_bound": round((today.cost or 0) * 0.9, 2), "gap": 0.1})
+    asked = replace(question(described, 2, prove=True), terms=Terms(Decimal("0.5")))
+    trace = Trace(0, asked, loose, 1)
+    assert trace.found.open(0)
+    while task := trace.next():
+        trace.take(task, done(task))
+    assert trace.found.complete()
+    assert trace.found.points[0].cost == round(100 * (today.cost or 0))
+
+
 @pytest.mark.parametrize(("terms", "seconds"), [(Terms(), 86_400.0), (Terms(None, 30.0), 30.0)])
 def test_only_a_time_limit_that_was_asked_for_ends_a_search_that_is_to_prove(terms: Terms, seconds: float) -> None:
     described = hall()
@@ -302,6 +315,9 @@ def test_what_neither_proves_is_not_proven_together() -> None:
     room, tried = Point(1, 100, 80, how="room", slack=2), Point(1, 99, 97, how="tried")
     both = joined(Curve(task, {1: room}), Curve(task, {1: tried}))
     assert (both.points[1].cost, both.points[1].least, both.points[1].proven) == (99, 97, False)
+    same = Point(1, 100, 98, how="tried")
+    for one, other in ((room, same), (same, room)):
+        assert joined(Curve(task, {1: one}), Curve(task, {1: other})).points[1] == same
     proven = Point(1, 100, 98, how="room", slack=2)
     assert joined(Curve(task, {1: tried}), Curve(task, {1: proven})).points[1] == proven
 
