@@ -3,7 +3,6 @@
 import csv
 import json
 import os
-import signal
 import subprocess
 import sys
 from contextlib import nullcontext
@@ -11,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from ctrl_c import stopped
 from stocks import write_stocks
 from typer.testing import CliRunner
 
@@ -159,17 +159,9 @@ def test_ctrl_c_before_anything_is_done(stocks: Path, tmp_path: Path, monkeypatc
 
 def test_ctrl_c_gives_what_is_done(tmp_path: Path) -> None:
     """Pressed once the first of 46 pieces of work, the option itself, is said to be done on the terminal."""
-    reader, terminal = os.openpty()
     command = [*COMMAND, str(REPOSITORY / "scenarios" / "workshop"), "--break-even", "--json", "--out", str(tmp_path / "out")]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=terminal, env=ENVIRONMENT, start_new_session=True) as child:
-        os.close(terminal)
-        seen = b""
-        while b"1 of 46 done (Ctrl-C gives what is done)" not in seen:
-            seen += os.read(reader, 1000)
-        os.killpg(child.pid, signal.SIGINT)
-        printed, _ = child.communicate(timeout=60)
-    os.close(reader)
-    assert child.returncode == 0
+    code, printed = stopped(command, r"\b1 of 46 done \(Ctrl-C gives what is done\)", REPOSITORY, ENVIRONMENT)
+    assert code == 0
     told = json.loads(printed)
     assert (told["interrupted"], told["options"][0]["kit"]["status"]) == (True, "optimal")
     assert len(told.get("break_even", [])) < 45

@@ -3,10 +3,6 @@
 import csv
 import io
 import json
-import os
-import re
-import signal
-import subprocess
 import sys
 from contextlib import nullcontext
 from dataclasses import replace
@@ -15,6 +11,7 @@ from typing import Any
 
 import openpyxl
 import pytest
+from ctrl_c import stopped
 from halls import TERMS, hall
 from typer.testing import CliRunner
 
@@ -207,18 +204,10 @@ def test_proving_without_a_curve_is_told() -> None:
 @pytest.mark.parametrize("number", ["1", "2"])
 def test_ctrl_c_keeps_the_points_of_a_curve_under_way(tmp_path: Path, number: str) -> None:
     """Pressed once a search of it is said to be done on the terminal, after today's kit and what that has room for."""
-    reader, terminal = os.openpty()
     words = ["grow", str(ROOT / "scenarios" / "workshop"), "--no-reach", "--curve", "kind:camera=20", "--json", "--workers", number]
     command = [sys.executable, "-c", "from equipsel.cli import main; main()", *words, "--out", str(tmp_path / "out")]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=terminal, cwd=ROOT, start_new_session=True) as child:
-        os.close(terminal)
-        seen = b""
-        while not re.search(rb"\b3 of \d+ done \(Ctrl-C gives what is done\)", seen):
-            seen += os.read(reader, 1000)
-        os.killpg(child.pid, signal.SIGINT)
-        printed, _ = child.communicate(timeout=60)
-    os.close(reader)
-    assert child.returncode == 0
+    code, printed = stopped(command, r"\b3 of \d+ done \(Ctrl-C gives what is done\)", ROOT)
+    assert code == 0
     told = json.loads(printed)
     assert told["interrupted"]
     assert 2 <= len(told["curve"]) < 21
