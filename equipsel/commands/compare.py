@@ -65,8 +65,8 @@ def run(request: Request) -> None:
 
 
 def _compared(request: Request) -> "Comparison":
-    from equipsel.compare.comparison import Studies, compare  # noqa: PLC0415 - the solver loads only once it is needed
-    from equipsel.compare.options import Asked, options  # noqa: PLC0415 - likewise
+    from equipsel.compare.options import Asked, options  # noqa: PLC0415 - the solver loads only once it is needed
+    from equipsel.compare.pieces import Studies, compare  # noqa: PLC0415 - likewise
 
     asked = Asked(request.catalogs, request.settings, request.only, request.without)
     studies = Studies(request.break_even, request.trade_off, request.near, request.within_pct, request.gap, request.time_limit_s)

@@ -1,7 +1,7 @@
 """Asking for kits to compare: a site with what it must keep to, solved to the end; what a kit buys; its cost in cents."""
 
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
@@ -42,14 +42,6 @@ class Question:
 
 class Unproven(Exception):  # noqa: N818 (the name says what happened)
     """A search ended before its kit, or that there is none, was proven."""
-
-
-def proven(question: Question) -> tuple[Kit, int | None]:
-    """The cheapest kit beyond doubt, as exact comparisons need it, and its cost in cents (None: there is none). Raises Unproven."""
-    kit = replace(question, gap=Decimal(0)).kit()
-    if is_proven(kit):
-        return kit, cost_cents(kit)
-    raise Unproven
 
 
 def is_proven(kit: Kit) -> bool:

@@ -6,13 +6,14 @@ price; where that line meets W is the next price to ask about (Newton's method o
 nothing is saved there. Each step buys fewer of the model, so the steps are few.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
+from typing import Any
 
 from equipsel.catalog import Catalog, Equipment
-from equipsel.compare.ask import PRICED, Question, Unproven, bought, proven, without
+from equipsel.compare.ask import PRICED, Question, bought, without
+from equipsel.compare.stepwise import Searches
 from equipsel.quantities import cents, money
 from equipsel.site import Site
 from equipsel.variants import with_tables, with_values
@@ -29,7 +30,7 @@ class Verdict(StrEnum):
     NEEDED = "needed: no kit without it"
     NEVER = "not bought at any price"
     IMPOSSIBLE = "no kit at all"
-    UNPROVEN = "not proven in the time allowed"
+    UNPROVEN = "not proven"
 
 
 @dataclass(frozen=True)
@@ -46,90 +47,72 @@ class BreakEven:
     break_even: Decimal | None = None
     count: int | None = None
     without: Decimal | None = None
-    searches: int = 0
 
 
-@dataclass(frozen=True)
-class BreakEvenTask:
-    """One model of a site to find the break-even price of; the searches' gap is 0."""
+class BreakEvenPrice:
+    """The study of one model's price: prices asked for, each once."""
 
-    question: Question
-    table: str
-    model: str
-
-
-def break_even_tasks(question: Question) -> list[BreakEvenTask]:
-    """One for every model the program chooses from, in table order."""
-    return [BreakEvenTask(question, table, row.model) for table in PRICED for row in getattr(question.site.catalog, table)]
-
-
-def break_even(task: BreakEvenTask) -> BreakEven:
-    """The break-even price of one model."""
-    row = _row(task.question.site.catalog, task)
-    asker = _Asker(task)
-    plain = BreakEven(task.model, KINDS[task.table], row.price, Verdict.UNPROVEN)
-    try:
-        return replace(_settled(asker, plain), searches=asker.searches)
-    except Unproven:
-        return replace(plain, searches=asker.searches)
-
-
-def _settled(asker: "_Asker", plain: BreakEven) -> BreakEven:
-    today, count = asker.at(cents(plain.price))
-    if today is None:
-        return replace(plain, verdict=Verdict.IMPOSSIBLE)
-    least = asker.without()
-    if least is None:
-        return replace(plain, verdict=Verdict.NEEDED, count=count)
-    known = replace(plain, count=count, without=money(least))
-    if today < least:
-        return replace(known, verdict=Verdict.BOUGHT, break_even=money(_climb(asker.at, least, cents(plain.price))))
-    found = _climb(asker.at, least, 0)
-    return replace(known, verdict=Verdict.NOT_BOUGHT if found else Verdict.NEVER, break_even=money(found))
-
-
-def _climb(cost_at: Callable[[int], tuple[int | None, int]], least: int, price: int) -> int:
-    """The lowest price of at least `price` cents at which nothing is saved."""
-    while True:
-        cost, count = cost_at(price)
-        assert cost is not None, "a dearer model leaves every kit possible"
-        if cost >= least:
-            return price
-        price += -(-(least - cost) // count)
-
-
-class _Asker:
-    """Solves a site at prices of one model, each once, and counts the searches."""
-
-    def __init__(self, task: BreakEvenTask) -> None:
-        self.task, self.searches = task, 0
+    def __init__(self, question: Question, table: str, model: str) -> None:
+        """A site, and a model of one of its tables."""
+        self.question, self.table, self.model = question, table, model
+        price = _row(question.site.catalog, table, model).price
+        self.price_cents = cents(price)
+        self.found = BreakEven(model, KINDS[table], price, Verdict.UNPROVEN)
         self.known: dict[int, tuple[int | None, int]] = {}
 
-    def at(self, price_cents: int) -> tuple[int | None, int]:
+    def searches(self) -> Searches[None]:
+        """At today's price, without the model, and then from price to price until nothing is saved."""
+        today, count = yield from self._at(self.price_cents)
+        if today is None:
+            return self._know(verdict=Verdict.IMPOSSIBLE)
+        self._know(count=count)
+        least = yield from self._without()
+        if least is None:
+            return self._know(verdict=Verdict.NEEDED)
+        self._know(without=money(least))
+        price = yield from self._climb(least, self.price_cents if today < least else 0)
+        verdict = Verdict.BOUGHT if today < least else Verdict.NOT_BOUGHT if price else Verdict.NEVER
+        return self._know(verdict=verdict, break_even=money(price))
+
+    def _know(self, **facts: Any) -> None:
+        self.found = replace(self.found, **facts)
+
+    def _climb(self, least: int, price: int) -> Searches[int]:
+        """The lowest price of at least `price` cents at which nothing is saved."""
+        while True:
+            cost, count = yield from self._at(price)
+            assert cost is not None, "a dearer model leaves every kit possible"
+            if cost >= least:
+                return price
+            price += -(-(least - cost) // count)
+
+    def _at(self, price_cents: int) -> Searches[tuple[int | None, int]]:
         """Cost of the cheapest kit (None: there is none) and how many of the model it buys, at a price."""
         if price_cents not in self.known:
-            site = _priced(self.task.question.site, self.task, price_cents)
-            self.known[price_cents] = self._solved(replace(self.task.question, site=site))
+            site = _priced(self.question.site, self.table, self.model, price_cents)
+            kit, cost = yield replace(self.question, site=site)
+            self.known[price_cents] = cost, bought(kit, site, (KINDS[self.table],)).get(self.model, 0)
         return self.known[price_cents]
 
-    def without(self) -> int | None:
+    def _without(self) -> Searches[int | None]:
         """Cost of the cheapest kit that buys none of it; None: there is none."""
-        site, restriction = without(self.task.question.site, frozenset({self.task.model}))
-        both = replace(restriction, unbought=restriction.unbought | self.task.question.restriction.unbought)
-        return self._solved(replace(self.task.question, site=site, restriction=both))[0]
-
-    def _solved(self, question: Question) -> tuple[int | None, int]:
-        self.searches += 1
-        kit, cost = proven(question)
-        return cost, bought(kit, question.site, (KINDS[self.task.table],)).get(self.task.model, 0)
+        site, restriction = without(self.question.site, frozenset({self.model}))
+        both = replace(restriction, unbought=restriction.unbought | self.question.restriction.unbought)
+        _, cost = yield replace(self.question, site=site, restriction=both)
+        return cost
 
 
-def _row(catalog: Catalog, task: BreakEvenTask) -> Equipment:
-    found: Equipment = next(row for row in getattr(catalog, task.table) if row.model == task.model)
+def break_even_prices(question: Question) -> list[BreakEvenPrice]:
+    """A study for every model the program chooses from, in table order."""
+    return [BreakEvenPrice(question, table, row.model) for table in PRICED for row in getattr(question.site.catalog, table)]
+
+
+def _row(catalog: Catalog, table: str, model: str) -> Equipment:
+    found: Equipment = next(row for row in getattr(catalog, table) if row.model == model)
     return found
 
 
-def _priced(site: Site, task: BreakEvenTask, price_cents: int) -> Site:
-    rows = getattr(site.catalog, task.table)
-    made = tuple(with_values(row, price=money(price_cents)) if row.model == task.model else row for row in rows)
-    return with_tables(site, **{task.table: made})
+def _priced(site: Site, table: str, model: str, price_cents: int) -> Site:
+    rows = getattr(site.catalog, table)
+    made = tuple(with_values(row, price=money(price_cents)) if row.model == model else row for row in rows)
+    return with_tables(site, **{table: made})

@@ -1,32 +1,15 @@
-"""Everything that was asked of a comparison, worked out on several processes; Ctrl-C keeps what is done."""
+"""What is known of a comparison: kits, studies, and what follows from them."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from decimal import Decimal
-from functools import singledispatch
-from typing import Any
 
-from equipsel.compare.ask import Question
-from equipsel.compare.break_even import BreakEven, BreakEvenTask, break_even, break_even_tasks
+from equipsel.compare.break_even import BreakEven
 from equipsel.compare.figures import CRITERIA, Figures, best, differences, figures
-from equipsel.compare.near import Near, NearTask, near
+from equipsel.compare.near import Near
 from equipsel.compare.options import AS_IT_IS, TOGETHER, Option
-from equipsel.compare.trade_off import Curve, CurveTask, curve
+from equipsel.compare.trade_off import Curve
 from equipsel.kit import Kit
-from equipsel.solve import AuditFailed
-from equipsel.sweep import Workplace, sweep
-
-
-@dataclass(frozen=True)
-class Studies:
-    """What else is asked about the first option, and when a search may stop."""
-
-    break_even: bool = False
-    trade_off: bool = False
-    near: int = 0
-    within_pct: Decimal = Decimal(0)
-    gap: Decimal | None = None
-    time_limit_s: float | None = None
 
 
 @dataclass
@@ -111,79 +94,3 @@ def _difference(one: Kit | None, other: Kit | None) -> Decimal | None:
     if one is None or other is None or one.cost is None or other.cost is None:
         return None
     return Decimal(str(one.cost)) - Decimal(str(other.cost))
-
-
-@dataclass(frozen=True)
-class OptionTask:
-    """An option to solve, by its position."""
-
-    position: int
-    question: Question
-
-
-def compare(options: Sequence[Option], studies: Studies, where: Workplace, tell: Callable[[int, int], None] | None = None) -> Comparison:
-    """Work out every option and study on an executor (None: here); `tell` is told how many pieces are done, and of how many."""
-    found, tasks = Comparison(options), _tasks(options, studies)
-    try:
-        with where as executor:
-            for done, (position, result) in enumerate(sweep(_worked_out, tasks, executor), 1):
-                _keep(found, tasks[position], position, result)
-                if tell:
-                    tell(done, len(tasks))
-    except KeyboardInterrupt:
-        found.interrupted = True
-    return found
-
-
-def _tasks(options: Sequence[Option], studies: Studies) -> list[Any]:
-    questions = [Question(one.site, one.restriction, studies.gap, studies.time_limit_s) for one in options]
-    first = replace(questions[0], reasons_s=0)
-    tasks: list[Any] = [OptionTask(place, questions[place]) for place, one in enumerate(options) if one.refusal is None]
-    if studies.near:
-        tasks.append(NearTask(first, studies.near, studies.within_pct))
-    if studies.trade_off:
-        tasks += [CurveTask(first, "spare"), CurveTask(first, "models")]
-    return tasks + (break_even_tasks(first) if studies.break_even else [])
-
-
-def _keep(found: Comparison, task: Any, position: int, result: Any) -> None:
-    if isinstance(task, OptionTask):
-        found.kits[task.position] = result
-    elif isinstance(task, NearTask):
-        found.near = result
-    elif isinstance(task, CurveTask):
-        found.curves[position] = result
-    else:
-        found.break_even[position] = result
-
-
-def _worked_out(task: Any) -> Any:
-    try:
-        return _work(task)
-    except AuditFailed as failed:
-        raise RuntimeError(str(failed)) from None  # its kit does not travel between processes
-
-
-@singledispatch
-def _work(task: Any) -> Any:
-    raise TypeError(f"{task!r} is no piece of a comparison")
-
-
-@_work.register
-def _(task: OptionTask) -> Kit:
-    return task.question.kit()
-
-
-@_work.register
-def _(task: BreakEvenTask) -> BreakEven:
-    return break_even(task)
-
-
-@_work.register
-def _(task: CurveTask) -> Curve:
-    return curve(task)
-
-
-@_work.register
-def _(task: NearTask) -> Near:
-    return near(task)

@@ -3,7 +3,8 @@
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from equipsel.compare.ask import Question, Unproven, bought, proven
+from equipsel.compare.ask import Question, bought
+from equipsel.compare.stepwise import Searches
 from equipsel.kit import Kit
 from equipsel.quantities import money
 
@@ -31,49 +32,46 @@ class Near:
     counted: bool
 
 
-@dataclass(frozen=True)
-class NearTask:
-    """A site, how many kits at most, and how far above the cheapest in percent; the searches' gap is 0."""
-
-    question: Question
-    most: int
-    within_pct: Decimal
-
-
 MOST_TIES = 100
 """Ties are counted up to so many (our own limit: each is a search, and who has a hundred to choose from needs no more)."""
 
 
-def near(task: NearTask) -> Near:
-    """The cheapest kit, then the cheapest that does not buy all of any before it, and so on; kits of the least cost are counted on.
+class NearKits:
+    """The study: the cheapest kit, then the cheapest that does not buy all of any before it, and so on; ties are counted on.
 
     Kits of one cost come in any order: one that turns out to buy all of a later one at the same cost is left out.
     """
-    found: list[NearKit] = []
-    try:
-        while True:
-            new = _next(task.question, found)
-            if new is None or (found and _beyond(new.cost, found[0].cost, task.within_pct)):
-                return _near(task, found, complete=True, counted=True)
-            dearer = bool(found) and new.cost > found[0].cost
-            if len(found) >= task.most and (dearer or len(found) >= MOST_TIES):
-                return _near(task, found, complete=False, counted=dearer)
-            found = [*(one for one in found if one.cost < new.cost or not _covers(one.bought, new.bought)), new]
-    except Unproven:
-        return _near(task, found, complete=False, counted=bool(found) and found[-1].cost > found[0].cost)
 
+    def __init__(self, question: Question, most: int, within_pct: Decimal) -> None:
+        """A site, how many kits at most, and how far above the cheapest in percent."""
+        self.question, self.most, self.within_pct = question, most, within_pct
+        self.kits: list[NearKit] = []
+        self.complete = self.counted = False
 
-def _next(question: Question, found: list[NearKit]) -> NearKit | None:
-    """The cheapest kit that does not buy all of any of these. Raises Unproven."""
-    bills = tuple(one.bought for one in found)
-    kit, cost = proven(replace(question, restriction=replace(question.restriction, bills=bills)))
-    return None if cost is None else NearKit(money(cost), bought(kit, question.site), kit)
+    @property
+    def found(self) -> Near:
+        """The kits known by now."""
+        kits = tuple(self.kits[: self.most])
+        ties = sum(one.cost == self.kits[0].cost for one in self.kits)
+        return Near(kits, self.within_pct, self.complete and len(kits) == len(self.kits), ties, self.counted)
 
+    def searches(self) -> Searches[None]:
+        """Until there is no other kit within the limit, or all that cost the least are counted and enough are found."""
+        while new := (yield from self._next()):
+            dearer = bool(self.kits) and new.cost > self.kits[0].cost
+            self.counted |= dearer
+            if self.kits and _beyond(new.cost, self.kits[0].cost, self.within_pct):
+                break
+            if len(self.kits) >= self.most and (dearer or len(self.kits) >= MOST_TIES):
+                return
+            self.kits = [*(one for one in self.kits if one.cost < new.cost or not _covers(one.bought, new.bought)), new]
+        self.complete = self.counted = True
 
-def _near(task: NearTask, found: list[NearKit], *, complete: bool, counted: bool) -> Near:
-    kits = tuple(found[: task.most])
-    ties = sum(one.cost == found[0].cost for one in found)
-    return Near(kits, task.within_pct, complete and len(kits) == len(found), ties, counted)
+    def _next(self) -> Searches[NearKit | None]:
+        """The cheapest kit that does not buy all of any of these."""
+        bills = tuple(one.bought for one in self.kits)
+        kit, cost = yield replace(self.question, restriction=replace(self.question.restriction, bills=bills))
+        return None if cost is None else NearKit(money(cost), bought(kit, self.question.site), kit)
 
 
 def _beyond(cost: Decimal, least: Decimal, within_pct: Decimal) -> bool:

@@ -4,14 +4,14 @@ The least cost under a rule only rises as the rule asks for more. So the options
 which it stays: asked for a little more than such an option has, the cheapest kit costs more.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from math import floor
 from typing import Literal
 
-from equipsel.compare.ask import Question, Unproven, proven
+from equipsel.compare.ask import Question, Unproven
+from equipsel.compare.stepwise import Searches
 from equipsel.kit import Connection, FedBy, Kit
 from equipsel.quantities import money
 from equipsel.variants import with_rules
@@ -47,61 +47,89 @@ class Point:
 
 @dataclass(frozen=True)
 class Curve:
-    """The trade-off along an axis. `complete`: every option is there and proven; else what could be proven in time."""
+    """The trade-off along an axis. `complete`: every option is there and proven; else what could be proven in time.
+
+    Until it is complete, an option may be missing that costs as much as the last and keeps more spare, or takes fewer models.
+    """
 
     axis: Axis
     points: tuple[Point, ...]
     complete: bool
 
 
-@dataclass(frozen=True)
-class CurveTask:
-    """A site and an axis; the searches' gap is 0."""
+class TradeOff:
+    """The study: every option on the curve, from the cheapest on, until there is no kit or one cannot be proven."""
 
-    question: Question
-    axis: Axis
+    def __init__(self, question: Question, axis: Axis) -> None:
+        """A site and an axis."""
+        self.question, self.axis = question, axis
+        self.points: list[Point] = []
+        self.complete = False
 
+    @property
+    def found(self) -> Curve:
+        """The options known by now."""
+        return Curve(self.axis, tuple(self.points), self.complete)
 
-def curve(task: CurveTask) -> Curve:
-    """Every option on the curve, from the cheapest on, until there is no kit or one cannot be proven."""
-    points: list[Point] = []
-    try:
-        points.extend(_spare(task.question) if task.axis == "spare" else _models(task.question))
-    except Unproven:
-        return Curve(task.axis, tuple(points), False)
-    return Curve(task.axis, tuple(points), True)
+    def searches(self) -> Searches[None]:
+        """Until the end of the curve."""
+        yield from self._spare() if self.axis == "spare" else self._models()
+        self.complete = True
 
+    def _spare(self) -> Searches[None]:
+        """Options of rising spare, from none on."""
+        point = yield from self._with_spare(Decimal(0))
+        while point:
+            self.points.append(point)
+            point = yield from self._next_dearer()
 
-def _spare(question: Question) -> Iterator[Point]:
-    """Options of rising spare, from none on."""
-    point = _with_spare(question, Decimal(0))
-    while point:
-        last, dearer = _last_of_its_cost(question, point)
-        yield last
-        point = dearer
+    def _next_dearer(self) -> Searches[Point | None]:
+        """Replace the last option by that of its cost with the most spare; the next dearer one, if any.
 
+        Asks for the least more that there can be. Where that costs nothing time after time, it leaps halfway to what is known to cost more,
+        or what no kit was proven for.
+        """
+        high, steps = ALL_PCT, 0
+        while (more := (yield from self._more())) and more.cost == self.points[-1].cost:
+            self.points[-1], steps = more, steps + 1
+            if steps >= PLAIN_STEPS and more.value < high:
+                middle = (more.value + high) / 2
+                leap = yield from self._leap(middle)
+                if leap and leap.cost == more.cost:
+                    self.points[-1] = leap
+                else:
+                    high = middle
+        return more
 
-def _last_of_its_cost(question: Question, point: Point) -> tuple[Point, Point | None]:
-    """The option of the same cost with the most spare, and the next dearer one, if any.
+    def _more(self) -> Searches[Point | None]:
+        """The cheapest option of more spare than the last."""
+        return (yield from self._with_spare(_just_above(self.points[-1].value)))
 
-    Asks for the least more that there can be. Where that costs nothing time after time, it leaps halfway to what is known to cost more.
-    """
-    high, steps = ALL_PCT, 0
-    while (more := _with_spare(question, _just_above(point.value))) and more.cost == point.cost:
-        point, steps = more, steps + 1
-        if steps >= PLAIN_STEPS:
-            middle = (point.value + high) / 2
-            leap = _leap(question, middle)
-            point, high = (leap, high) if leap and leap.cost == point.cost else (point, middle)
-    return point, more
+    def _leap(self, pct: Fraction) -> Searches[Point | None]:
+        """An option of more than so much spare, if one is proven: a leap only saves searches."""
+        try:
+            return (yield from self._with_spare(_just_above(pct)))
+        except Unproven:
+            return None
 
+    def _with_spare(self, pct: Decimal) -> Searches[Point | None]:
+        if pct >= ALL_PCT:
+            return None
+        kit, cost = yield _under(self.question, spare_watts_pct=pct)
+        return None if cost is None else Point(spare_pct(self.question, kit), money(cost), kit)
 
-def _leap(question: Question, pct: Fraction) -> Point | None:
-    """An option of more than so much spare, if one is proven: a leap only saves searches."""
-    try:
-        return _with_spare(question, _just_above(pct))
-    except Unproven:
-        return None
+    def _models(self) -> Searches[None]:
+        """Options of ever fewer models, from as many as are cheapest."""
+        point = yield from self._with_models(self.question.site.rules.max_models)
+        while point:
+            if self.points and self.points[-1].cost == point.cost:
+                self.points.pop()
+            self.points.append(point)
+            point = (yield from self._with_models(int(point.value) - 1)) if point.value > 1 else None
+
+    def _with_models(self, most: int | None) -> Searches[Point | None]:
+        kit, cost = yield _under(self.question, max_models=most)
+        return None if cost is None else Point(Fraction(len(models_of(kit))), money(cost), kit)
 
 
 def _just_above(pct: Fraction) -> Decimal:
@@ -109,28 +137,8 @@ def _just_above(pct: Fraction) -> Decimal:
     return Decimal(floor(pct * 10**FINEST_DIGITS) + 1).scaleb(-FINEST_DIGITS)
 
 
-def _with_spare(question: Question, pct: Decimal) -> Point | None:
-    kit, cost = proven(_under(question, spare_watts_pct=pct)) if pct < ALL_PCT else (None, None)
-    return None if kit is None or cost is None else Point(spare_pct(question, kit), money(cost), kit)
-
-
-def _models(question: Question) -> Iterator[Point]:
-    """Options of ever fewer models, from as many as are cheapest."""
-    point = _with_models(question, question.site.rules.max_models)
-    while point:
-        fewer = _with_models(question, int(point.value) - 1) if point.value > 1 else None
-        if fewer is None or fewer.cost > point.cost:
-            yield point
-        point = fewer
-
-
-def _with_models(question: Question, most: int | None) -> Point | None:
-    kit, cost = proven(_under(question, max_models=most))
-    return None if cost is None else Point(Fraction(len(models_of(kit))), money(cost), kit)
-
-
 def _under(question: Question, **rules: object) -> Question:
-    return Question(with_rules(question.site, **rules), question.restriction, question.gap, question.time_limit_s)
+    return replace(question, site=with_rules(question.site, **rules))
 
 
 def models_of(kit: Kit) -> set[str]:

@@ -14,7 +14,7 @@ VERDICTS = {
     Verdict.NEEDED: ("needed", "there is no kit without it"),
     Verdict.NEVER: ("at no price", "it saves nothing even as a gift"),
     Verdict.IMPOSSIBLE: ("no kit", "there is no kit at all"),
-    Verdict.UNPROVEN: ("not proven", "the time allowed was too short"),
+    Verdict.UNPROVEN: ("not proven", "the time allowed was too short, or the search was stopped"),
 }
 """What each verdict is called in a narrow column, and what that means."""
 
@@ -23,6 +23,10 @@ READING = (
     "Energy a year is the units' own draw and conversion loss. Points of failure are units, extenders, and supplies without N+1.",
 )
 """What figures are made of, where their names do not tell."""
+
+
+NOT_ALL = "these costs are proven; the last option may do better at its cost, and dearer ones may be missing"
+"""What holds of a trade-off that lacks something."""
 
 
 def result(found: Comparison, place: int) -> str:
@@ -44,7 +48,7 @@ def mixing(found: Comparison) -> list[str]:
 def nearly(near: Near) -> str:
     """How many kits there are near the cheapest, and how many cost the same as it."""
     if not near.kits:
-        return "no kit was proven in the time allowed"
+        return "no kit was proven"
     kits = "1 kit" if len(near.kits) == 1 else f"{len(near.kits)} different kits"
     more = "there are no others" if near.complete else "there may be more"
     least = f"{'' if near.counted else 'at least '}{near.ties}"
@@ -53,4 +57,4 @@ def nearly(near: Near) -> str:
 
 def proof(curve: Curve) -> str:
     """How far a curve is known."""
-    return "every option no other beats, proven" if curve.complete else "the rest could not be proven in time"
+    return "every option no other beats, proven" if curve.complete else NOT_ALL

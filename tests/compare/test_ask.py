@@ -1,7 +1,8 @@
 from sketch import catalog, device, ports, scenario, switch
 
 from equipsel.compare.ask import Question, bought, cost_cents, without
-from equipsel.compare.break_even import Verdict, break_even, break_even_tasks
+from equipsel.compare.break_even import Verdict, break_even_prices
+from equipsel.compare.stepwise import worked_out
 from equipsel.scenario import Owned
 from equipsel.site import Site
 from equipsel.variants import with_tables
@@ -28,8 +29,8 @@ def test_a_model_that_cannot_be_bought_stays_usable_where_it_is() -> None:
 
 def test_break_even_by_hand() -> None:
     """Six cameras: one eight for 90 or two fours for 2 x 50: the eight leaves at 100, the four enters below 45."""
-    found = {one.model: one for one in map(break_even, break_even_tasks(Question(SITE)))}
+    found = {one.model: one for one in map(worked_out, break_even_prices(Question(SITE)))}
     assert (found["eight"].verdict, found["eight"].break_even) == (Verdict.BOUGHT, 100)
     assert (found["four"].verdict, found["four"].break_even) == (Verdict.NOT_BOUGHT, 45)
     alone = with_tables(SITE, switches=SITE.catalog.switches[:1], ports=SITE.catalog.ports[:1])
-    assert break_even(break_even_tasks(Question(alone))[0]).verdict is Verdict.NEEDED
+    assert worked_out(break_even_prices(Question(alone))[0]).verdict is Verdict.NEEDED

@@ -15,7 +15,9 @@ from stocks import write_stocks
 from typer.testing import CliRunner
 
 import equipsel.commands.compare
+import equipsel.compare.pieces
 from equipsel.cli import app
+from equipsel.compare.ask import Question
 from equipsel.compare.files import FILE_NAMES
 from equipsel.kit import Kit, Status
 
@@ -140,8 +142,9 @@ def test_without_any_kit_nothing_is_written_and_the_code_says_so(stocks: Path, t
     assert "no option has a kit" in done.stderr
 
 
+@pytest.mark.usefixtures("here")
 def test_stopped_before_any_kit_has_a_code_of_its_own(stocks: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(equipsel.compare.comparison, "sweep", lambda *_: iter([(0, Kit(status=Status.STOPPED))]))
+    monkeypatch.setattr(Question, "kit", lambda _: Kit(status=Status.STOPPED))
     done = run(str(stocks / "site"))
     assert done.exit_code == 4
     assert "no kit was found in the time allowed" in done.stdout
@@ -151,7 +154,7 @@ def test_ctrl_c_before_anything_is_done(stocks: Path, tmp_path: Path, monkeypatc
     def pressed(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(equipsel.compare.comparison, "sweep", pressed)
+    monkeypatch.setattr(equipsel.compare.pieces, "sweep", pressed)
     done = run(str(stocks / "site"), "--out", str(tmp_path / "out"))
     assert (done.exit_code, (tmp_path / "out").exists()) == (130, False)
     assert "Stopped: what was done by then is shown, the rest is missing." in done.stdout
@@ -166,6 +169,17 @@ def test_ctrl_c_gives_what_is_done(tmp_path: Path) -> None:
     assert (told["interrupted"], told["options"][0]["kit"]["status"]) == (True, "optimal")
     assert len(told.get("break_even", [])) < 45
     assert "Stopped: what was done by then is shown" in (tmp_path / "out" / "compare.html").read_text()
+
+
+@pytest.mark.parametrize("number", ["1", "2"])
+def test_ctrl_c_keeps_what_is_known_of_studies_under_way(number: str) -> None:
+    """Pressed after four searches: the option's and three of the trade-offs', which take a dozen."""
+    command = [*COMMAND, str(REPOSITORY / "scenarios" / "workshop"), "--trade-off", "--workers", number, "--json"]
+    code, printed = stopped(command, r"\b4 of \d+ done", REPOSITORY, ENVIRONMENT)
+    told = json.loads(printed)
+    assert (code, told["interrupted"], told["options"][0]["kit"]["status"]) == (0, True, "optimal")
+    found = [told[name] for name in ("trade_off_spare", "trade_off_models") if name in told]
+    assert any(curve["points"] and not curve["complete"] for curve in found)
 
 
 def test_same_input_same_bytes_whatever_the_processes(stocks: Path, tmp_path: Path) -> None:

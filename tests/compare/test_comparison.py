@@ -6,11 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from equipsel.compare.comparison import Comparison, OptionTask, Studies, _tasks, _work, compare
+from equipsel.compare.ask import Question
+from equipsel.compare.comparison import Comparison
 from equipsel.compare.figures import CRITERIA
 from equipsel.compare.files import FILE_NAMES, comparison_files, comparison_json
-from equipsel.compare.near import NearTask, near
+from equipsel.compare.near import NearKits
 from equipsel.compare.options import Asked, options
+from equipsel.compare.pieces import Studies, compare
+from equipsel.compare.stepwise import worked_out
 from equipsel.compare.text import comparison_text
 from equipsel.sweep import workers
 
@@ -22,22 +25,18 @@ def lists(*names: str) -> tuple[Path, ...]:
     return tuple(ROOT / "catalogs" / name for name in names)
 
 
-def worked_out(asked: Asked, studies: Studies) -> Comparison:
-    """The same as `compare`, in this process."""
-    found = Comparison(options(WORKSHOP, asked))
-    for task in _tasks(found.options, studies):
-        if isinstance(task, OptionTask):
-            found.kits[task.position] = _work(task)
-    return found
+def compared(asked: Asked, studies: Studies) -> Comparison:
+    """In this process."""
+    return compare(options(WORKSHOP, asked), studies, workers(1))
 
 
 @pytest.fixture(scope="module")
 def three() -> Comparison:
-    return worked_out(Asked(lists("generic", "large", "small"), settings=("rules.spare_watts_pct=40",)), Studies(gap=Decimal(0)))
+    return compared(Asked(lists("generic", "large", "small"), settings=("rules.spare_watts_pct=40",)), Studies(gap=Decimal(0)))
 
 
 def test_the_same_catalog_twice_gives_identical_columns() -> None:
-    found = worked_out(Asked(lists("generic", "generic")), Studies())
+    found = compared(Asked(lists("generic", "generic")), Studies())
     one, other, both = found.figures()
     assert one == other == both
     assert found.differences() == []
@@ -71,7 +70,7 @@ def test_the_best_of_a_figure_is_marked_by_a_word(three: Comparison) -> None:
 
 
 def test_an_option_without_a_kit_says_why() -> None:
-    found = worked_out(Asked(settings=("places.cabinet.rack_u=0; places.cabinet.outlets=0",)), Studies())
+    found = compared(Asked(settings=("places.cabinet.rack_u=0; places.cabinet.outlets=0",)), Studies())
     assert found.refusals(0) == []
     assert found.refusals(1)
     assert "no kit: " in comparison_text(found, "Workshop", 100)
@@ -80,10 +79,9 @@ def test_an_option_without_a_kit_says_why() -> None:
 def test_processes_give_the_same_and_studies_come_along() -> None:
     asked = Asked(settings=("rules.spare_watts_pct=40",))
     found = compare(options(WORKSHOP, asked), Studies(near=3, within_pct=Decimal(2)), workers(2, apart=True))
-    assert found.figures() == worked_out(asked, Studies()).figures()
+    assert found.figures() == compared(asked, Studies()).figures()
     assert found.near
-    question = next(task for task in _tasks(found.options, Studies(near=3)) if isinstance(task, NearTask)).question
-    alone = near(NearTask(question, 3, Decimal(2)))
+    alone = worked_out(NearKits(Question(found.options[0].site), 3, Decimal(2)))
     assert [one.bought for one in found.near.kits] == [one.bought for one in alone.kits]
     assert len({tuple(one.bought.items()) for one in found.near.kits}) == len(found.near.kits) == 3
     content = json.loads(comparison_json(found))

@@ -1,13 +1,14 @@
 """Kits nearly as cheap: how ties are counted, and what is told where a search proves nothing."""
 
+from contextlib import suppress
 from decimal import Decimal
 
 import pytest
 from sketch import catalog, device, ports, scenario, switch
 
-from equipsel.compare import near as module
 from equipsel.compare.ask import Question, Unproven
-from equipsel.compare.near import MOST_TIES, NearKit, NearTask, near
+from equipsel.compare.near import MOST_TIES, NearKit, NearKits
+from equipsel.compare.stepwise import Searches, worked_out
 from equipsel.kit import Kit, Status
 from equipsel.site import Site
 
@@ -17,9 +18,9 @@ SITE = Site(scenario(device("cam", 9, count=3)), catalog(*SAME, switch("dear", 5
 
 def test_kits_of_one_cost_are_counted_beyond_those_shown() -> None:
     """By hand: four models alike at 50, one at 51 (2 % more); two of anything would be a bill that buys all of a cheaper one."""
-    found = near(NearTask(Question(SITE), 2, Decimal(0)))
+    found = worked_out(NearKits(Question(SITE), 2, Decimal(0)))
     assert (len(found.kits), found.ties, found.counted, found.complete) == (2, 4, True, False)
-    found = near(NearTask(Question(SITE), 9, Decimal(2)))
+    found = worked_out(NearKits(Question(SITE), 9, Decimal(2)))
     assert [float(one.cost) for one in found.kits] == [50, 50, 50, 50, 51]
     assert (found.ties, found.counted, found.complete) == (4, True, True)
     assert len({tuple(one.bought) for one in found.kits}) == 5
@@ -27,11 +28,15 @@ def test_kits_of_one_cost_are_counted_beyond_those_shown() -> None:
 
 @pytest.mark.parametrize(("proven", "ties", "counted"), [(10**6, MOST_TIES, False), (3, 3, False), (0, 0, False)])
 def test_counting_ends(proven: int, ties: int, counted: bool, monkeypatch: pytest.MonkeyPatch) -> None:
-    def another(_question: Question, found: list[NearKit]) -> NearKit:
-        if len(found) >= proven:
+    def another(study: NearKits) -> Searches[NearKit | None]:
+        yield from ()
+        if len(study.kits) >= proven:
             raise Unproven
-        return NearKit(Decimal(50), {f"model {len(found)}": 1}, Kit(status=Status.OPTIMAL))
+        return NearKit(Decimal(50), {f"model {len(study.kits)}": 1}, Kit(status=Status.OPTIMAL))
 
-    monkeypatch.setattr(module, "_next", another)
-    found = near(NearTask(Question(SITE), 2, Decimal(5)))
+    monkeypatch.setattr(NearKits, "_next", another)
+    study = NearKits(Question(SITE), 2, Decimal(5))
+    with suppress(Unproven):
+        assert list(study.searches()) == []
+    found = study.found
     assert (len(found.kits), found.ties, found.counted, found.complete) == (min(2, ties), ties, counted, False)

@@ -16,10 +16,11 @@ from near_oracle import different_bills
 from random_sites import small, topology, with_extenders
 
 from equipsel.compare.ask import PRICED, Question, cost_cents, without
-from equipsel.compare.break_even import Verdict, break_even, break_even_tasks
+from equipsel.compare.break_even import Verdict, break_even_prices
 from equipsel.compare.mixed import mixed
-from equipsel.compare.near import NearTask, near
-from equipsel.compare.trade_off import CurveTask, curve
+from equipsel.compare.near import NearKits
+from equipsel.compare.stepwise import worked_out
+from equipsel.compare.trade_off import TradeOff
 from equipsel.quantities import cents, money
 from equipsel.site import Site
 from equipsel.variants import with_rules, with_tables, with_values
@@ -31,23 +32,23 @@ def question(number):
     return Question(Site(*FAMILIES[number % 3](number)))
 
 
-def cost_at(task, price):
-    rows = getattr(task.question.site.catalog, task.table)
-    priced = tuple(with_values(row, price=money(price)) if row.model == task.model else row for row in rows)
-    site = with_tables(task.question.site, **{task.table: priced})
+def cost_at(study, price):
+    rows = getattr(study.question.site.catalog, study.table)
+    priced = tuple(with_values(row, price=money(price)) if row.model == study.model else row for row in rows)
+    site = with_tables(study.question.site, **{study.table: priced})
     return cost_cents(Question(site, gap=Decimal(0)).kit())
 
 
-def bisected(task):
+def bisected(study):
     """Lowest price in cents at which nothing is saved beside the site without the model; None where that has no kit."""
-    site, restriction = without(task.question.site, frozenset({task.model}))
+    site, restriction = without(study.question.site, frozenset({study.model}))
     least = cost_cents(Question(site, restriction, Decimal(0)).kit())
     if least is None:
         return None
     low, high = -1, least + 1
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (middle, high) if cost_at(task, middle) < least else (low, middle)
+        low, high = (middle, high) if cost_at(study, middle) < least else (low, middle)
     return high
 
 
@@ -56,17 +57,16 @@ def break_evens(number):
     ask = question(number)
     if cost_cents(ask.kit()) is None:
         return []
-    tasks = break_even_tasks(ask)
-    return [(task, break_even(task)) for task in tasks[number % 2 :: 2][:4]]
+    return [(study, worked_out(study)) for study in break_even_prices(ask)[number % 2 :: 2][:4]]
 
 
 @pytest.mark.parametrize("cases", numbers(6, 3), ids=str)
 def test_break_even_prices_are_those_of_bisection(cases):
     verdicts = Counter()
     for number in cases:
-        for task, found in break_evens(number):
+        for study, found in break_evens(number):
             assert found.verdict is not Verdict.UNPROVEN
-            assert (None if found.break_even is None else cents(found.break_even)) == bisected(task), (number, task.model)
+            assert (None if found.break_even is None else cents(found.break_even)) == bisected(study), (number, study.model)
             verdicts[found.verdict.name] += 1
     print(f"\nbreak-even: {dict(verdicts)}")
 
@@ -88,7 +88,7 @@ def test_trade_off_curves_are_those_of_full_enumeration(cases):
     points = 0
     for number in cases:
         ask = question(number)
-        found = curve(CurveTask(ask, "spare"))
+        found = worked_out(TradeOff(ask, "spare"))
         assert found.complete
         costs = [cents(point.cost) for point in found.points] + [None]
         assert exhaustive_cost(ask.site, "spare_watts_pct", Decimal(0)) == costs[0], number
@@ -101,7 +101,7 @@ def test_trade_off_curves_are_those_of_full_enumeration(cases):
         most = ask.site.rules.max_models or 6
         models = {value: exhaustive_cost(ask.site, "max_models", value) for value in range(1, most + 1)}
         first = {cost: value for value, cost in sorted(models.items(), reverse=True) if cost is not None}
-        got = [(point.value, cents(point.cost)) for point in curve(CurveTask(ask, "models")).points]
+        got = [(point.value, cents(point.cost)) for point in worked_out(TradeOff(ask, "models")).points]
         assert got == sorted(((value, cost) for cost, value in first.items()), reverse=True), number
         points += len(got)
     print(f"\ntrade-off: {points} points")
@@ -113,7 +113,7 @@ def test_near_kits_are_those_of_full_enumeration(cases):
     for number in cases:
         ask = question(number)
         least = cheapest_cost(ask.site.scenario, ask.site.catalog)
-        found = near(NearTask(ask, 40, Decimal(15)))
+        found = worked_out(NearKits(ask, 40, Decimal(15)))
         if least is None:
             assert not found.kits
             continue
@@ -122,7 +122,7 @@ def test_near_kits_are_those_of_full_enumeration(cases):
         assert {tuple(one.bought.items()): cents(one.cost) for one in found.kits} == want, number
         ties = sum(cost == least for cost in want.values())
         assert (found.ties, found.counted) == (ties, True)
-        one = near(NearTask(ask, 1, Decimal(15)))
+        one = worked_out(NearKits(ask, 1, Decimal(15)))
         assert (len(one.kits), one.ties, one.counted, one.complete) == (1, ties, True, len(want) == 1)
         kits += len(want)
     print(f"\nnear: {kits} kits")
