@@ -8,7 +8,7 @@ from threading import Thread
 from typing import Any, TypeVar
 
 from equipsel import __version__
-from equipsel.sweep import Workers
+from equipsel.workers import Workers
 
 ANSWER_S = 8
 """Seconds that a cluster is given to answer (our own limit)."""

@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from equipsel.sweep import AHEAD, WorkerDied, sweep, workers
+from equipsel.sweep import WorkerDied, sweep
+from equipsel.workers import AHEAD, workers
 
 
 def square(number: int) -> int:
@@ -117,7 +118,7 @@ def test_where_the_machine_gives_no_processes_the_work_is_done_in_this_one(
     def none(*_: object, **__: object) -> None:
         raise error
 
-    monkeypatch.setattr("equipsel.sweep.ProcessPoolExecutor", none)
+    monkeypatch.setattr("equipsel.workers.ProcessPoolExecutor", none)
     with workers(2, apart=apart) as executor:
         assert executor is None
         assert dict(sweep(square, range(40), executor)) == {number: number * number for number in range(40)}
@@ -125,7 +126,8 @@ def test_where_the_machine_gives_no_processes_the_work_is_done_in_this_one(
 
 INTERRUPTED = """
 import time
-from equipsel.sweep import sweep, workers
+from equipsel.sweep import sweep
+from equipsel.workers import workers
 if __name__ == "__main__":
     try:
         with workers(2) as executor:
@@ -151,10 +153,51 @@ def test_ctrl_c_ends_the_processes_at_once(tmp_path: Path) -> None:
     assert time.monotonic() - started < 20
 
 
+HANDED_OVER = """
+import signal
+import time
+from equipsel.sweep import sweep
+from equipsel.workers import workers
+
+def search(seconds):
+    stopped = []
+    before = signal.signal(signal.SIGINT, lambda *_: stopped.append(True))
+    until = time.monotonic() + seconds
+    while not stopped and time.monotonic() < until:
+        time.sleep(0.02)
+    signal.signal(signal.SIGINT, before)
+    return "best so far" if stopped else "proven"
+
+if __name__ == "__main__":
+    try:
+        with workers(2) as executor:
+            for position, found in sweep(search, [0.0, 60, 60, 60, 60], executor, patience_s=20):
+                print(position, found, flush=True)
+    except KeyboardInterrupt:
+        print("stopped", flush=True)
+"""
+
+
+def test_after_ctrl_c_searches_under_way_hand_over_what_they_have_found(tmp_path: Path) -> None:
+    """Of five, one is done, two are under way on two processes, and two are not begun any more."""
+    (tmp_path / "main.py").write_text(HANDED_OVER)
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join([str(Path(__file__).parents[1]), os.environ.get("PYTHONPATH", "")])}
+    child = subprocess.Popen(
+        [sys.executable, str(tmp_path / "main.py")], stdout=subprocess.PIPE, text=True, env=environment, start_new_session=True
+    )
+    assert child.stdout
+    assert child.stdout.readline() == "0 proven\n"
+    time.sleep(0.5)
+    os.killpg(child.pid, signal.SIGINT)
+    printed, _ = child.communicate(timeout=15)
+    assert printed == "1 best so far\n2 best so far\nstopped\n"
+
+
 ORPHANS = """
 import os
 import time
-from equipsel.sweep import sweep, workers
+from equipsel.sweep import sweep
+from equipsel.workers import workers
 
 def told(seconds):
     print(os.getpid(), flush=True)

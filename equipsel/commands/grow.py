@@ -66,7 +66,7 @@ def _studied(request: Request) -> "Study":
 
 def _ending(found: "Study") -> int:
     today = found.kits.get(0)
-    if today is None:
+    if today is None or (found.interrupted and today.status == "stopped"):
         return BY_CTRL_C
     if today.cost is not None:
         return Ending.DONE

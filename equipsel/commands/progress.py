@@ -59,7 +59,7 @@ class Ticker:
 
     def count(self, done: int, of: int) -> None:
         """Show how many pieces of work are done."""
-        self.show(f"{done} of {of} done (Ctrl-C gives what is done)")
+        self.show(f"{done} of {of} done (Ctrl-C gives what is done; twice: at once)")
 
     def answer(self, answered: int) -> None:
         """Show how many sites have been solved again to say why."""

@@ -7,7 +7,7 @@ import typer
 
 from equipsel.commands.endings import Ending
 from equipsel.commands.speech import complain
-from equipsel.sweep import Workers, workers
+from equipsel.workers import Workers, workers
 
 
 @contextmanager

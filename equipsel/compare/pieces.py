@@ -14,7 +14,8 @@ from equipsel.compare.stepwise import Found_co, Stepwise
 from equipsel.compare.trade_off import Axis, TradeOff
 from equipsel.kit import Kit
 from equipsel.solve import AuditFailed
-from equipsel.sweep import Workplace, sweep
+from equipsel.sweep import PATIENCE_S, sweep
+from equipsel.workers import Workplace
 
 
 @dataclass(frozen=True)
@@ -105,7 +106,7 @@ def compare(options: Sequence[Option], studies: Studies, where: Workplace, tell:
     pieces = Pieces(options, studies)
     try:
         with where as executor:
-            for done, (position, kit) in enumerate(sweep(_searched, pieces.tasks(), executor), 1):
+            for done, (position, kit) in enumerate(sweep(_searched, pieces.tasks(), executor, patience_s=PATIENCE_S), 1):
                 pieces.take(position, kit)
                 if tell:
                     tell(done, done + pieces.left)

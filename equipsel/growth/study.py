@@ -14,7 +14,8 @@ from equipsel.growth.traces import Traces
 from equipsel.kit import Kit
 from equipsel.site import Site
 from equipsel.solve import AuditFailed, Limits, cheapest_kit
-from equipsel.sweep import Workers, Workplace, sweep
+from equipsel.sweep import PATIENCE_S, sweep
+from equipsel.workers import Workers, Workplace
 
 
 @dataclass(frozen=True)
@@ -107,11 +108,16 @@ def study(asked: Asked, where: Workplace, tell: Tell | None = None) -> Study:
 
 
 def _worked_through(found: Study, tasks: list[Any], executor: Workers | None, before: int, tell: Tell | None) -> int:
-    for done, (position, result) in enumerate(sweep(_worked_out, tasks, executor), 1):
+    for done, (position, result) in enumerate(sweep(_worked_out, tasks, executor, patience_s=_patience_s(tasks)), 1):
         _keep(found, tasks[position], result)
         if tell:
             tell(before + done, before + len(tasks))
     return before + len(tasks)
+
+
+def _patience_s(tasks: list[Any]) -> float:
+    """A kit under way is handed over; other pieces are of many searches, and what they have by then says little."""
+    return PATIENCE_S if all(isinstance(task, KitTask) for task in tasks) else 0.0
 
 
 def _traced(found: Study, executor: Workers | None, before: int, tell: Tell | None) -> None:

@@ -16,7 +16,7 @@ from equipsel.program.parts import bound_by_the_bill, places_of
 from equipsel.program.prices import Pricing
 from equipsel.program.search import Found, Progress, Search, Ties, build_model
 from equipsel.program.windows import Standing
-from equipsel.sweep import Workers
+from equipsel.workers import Workers
 
 FEWEST_BLOCKS, FEWEST_CHOICES = 4, 1000
 """Blocks, and pairs of a group and a build that may serve it, from which on one program alone is too slow (measured)."""

@@ -18,7 +18,8 @@ from equipsel.program.columns import Box, Columns
 from equipsel.program.joint import Cut, Prices, Settled, money_of, programs, proven_bound, worth
 from equipsel.program.model import Refinement
 from equipsel.program.rows import Rows
-from equipsel.sweep import Workers, sweep
+from equipsel.sweep import sweep
+from equipsel.workers import Workers
 
 BLOCK_S = 10.0
 """Seconds for one block at most; its bound is true all the same (our own limit)."""

@@ -11,7 +11,8 @@ from equipsel.program.layout import Layout
 from equipsel.program.model import Problem, Refinement
 from equipsel.program.parts import Part, alike, parts
 from equipsel.program.search import TIE_VARIABLES, Search, Ties
-from equipsel.sweep import Workers, sweep, workers
+from equipsel.sweep import sweep
+from equipsel.workers import Workers, workers
 
 WORTH_PROCESSES = 24
 """Parts from which on processes are started: below that, starting them costs more than they save (our own limit)."""

@@ -10,7 +10,8 @@ from equipsel.program.blocks import Blocks
 from equipsel.program.columns import Columns
 from equipsel.program.joint import Cut, Settled, Task, Together, settle
 from equipsel.program.model import Refinement
-from equipsel.sweep import Workers, in_order, sweep
+from equipsel.sweep import in_order, sweep
+from equipsel.workers import Workers
 
 WINDOW_GAP = 0.001
 """The gap at which a window is good enough; it comes round again beside others (our own limit)."""

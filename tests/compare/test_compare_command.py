@@ -3,8 +3,10 @@
 import csv
 import json
 import os
+import signal
 import subprocess
 import sys
+import time
 from contextlib import nullcontext
 from pathlib import Path
 from typing import Any
@@ -151,7 +153,7 @@ def test_stopped_before_any_kit_has_a_code_of_its_own(stocks: Path, monkeypatch:
 
 
 def test_ctrl_c_before_anything_is_done(stocks: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def pressed(*_: object) -> None:
+    def pressed(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr(equipsel.compare.pieces, "sweep", pressed)
@@ -162,8 +164,9 @@ def test_ctrl_c_before_anything_is_done(stocks: Path, tmp_path: Path, monkeypatc
 
 def test_ctrl_c_gives_what_is_done(tmp_path: Path) -> None:
     """Pressed once the first of 46 pieces of work, the option itself, is said to be done on the terminal."""
-    command = [*COMMAND, str(REPOSITORY / "scenarios" / "workshop"), "--break-even", "--json", "--out", str(tmp_path / "out")]
-    code, printed = stopped(command, r"\b1 of 46 done \(Ctrl-C gives what is done\)", REPOSITORY, ENVIRONMENT)
+    words = ("--break-even", "--workers", "1", "--json", "--out", str(tmp_path / "out"))
+    command = [*COMMAND, str(REPOSITORY / "scenarios" / "workshop"), *words]
+    code, printed = stopped(command, r"\b1 of 46 done \(Ctrl-C gives what is done; twice: at once\)", REPOSITORY, ENVIRONMENT)
     assert code == 0
     told = json.loads(printed)
     assert (told["interrupted"], told["options"][0]["kit"]["status"]) == (True, "optimal")
@@ -180,6 +183,21 @@ def test_ctrl_c_keeps_what_is_known_of_studies_under_way(number: str) -> None:
     assert (code, told["interrupted"], told["options"][0]["kit"]["status"]) == (0, True, "optimal")
     found = [told[name] for name in ("trade_off_spare", "trade_off_models") if name in told]
     assert any(curve["points"] and not curve["complete"] for curve in found)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("command", ["compare", "grow"])
+def test_ctrl_c_gives_the_best_kit_of_a_search_under_way(command: str) -> None:
+    """The school's first kits are found within a second or two, the cheapest takes about a quarter of a minute to prove."""
+    words = [sys.executable, "-m", "equipsel.cli", command, str(REPOSITORY / "scenarios" / "school"), "--json"]
+    with subprocess.Popen(words, stdout=subprocess.PIPE, cwd=REPOSITORY, env=ENVIRONMENT, start_new_session=True) as child:
+        time.sleep(8)
+        os.killpg(child.pid, signal.SIGINT)
+        printed, _ = child.communicate(timeout=20)
+    told = json.loads(printed)
+    kit = told["options"][0]["kit"] if command == "compare" else told["kits"][0]
+    assert (child.returncode, told["interrupted"], kit["status"]) == (0, True, "feasible")
+    assert 0 < kit["lower_bound"] < kit["cost"]
 
 
 def test_same_input_same_bytes_whatever_the_processes(stocks: Path, tmp_path: Path) -> None:

@@ -15,7 +15,7 @@ from equipsel.compare.options import Asked, options
 from equipsel.compare.pieces import Studies, compare
 from equipsel.compare.stepwise import worked_out
 from equipsel.compare.text import comparison_text
-from equipsel.sweep import workers
+from equipsel.workers import workers
 
 ROOT = Path(__file__).parents[2]
 WORKSHOP = ROOT / "scenarios" / "workshop"

@@ -25,7 +25,7 @@ from equipsel.growth.points import Curve, CurveQuestion, Point
 from equipsel.growth.stages import stages
 from equipsel.growth.study import Asked, Study, study
 from equipsel.growth.text import study_text
-from equipsel.sweep import Workers, workers
+from equipsel.workers import Workers, workers
 
 ROOT = Path(__file__).parents[2]
 DEPOT = ROOT / "scenarios" / "depot"
@@ -125,7 +125,7 @@ def test_growth_that_no_kit_satisfies_keeps_the_stages_before() -> None:
 
 
 def test_ctrl_c_gives_what_is_done(monkeypatch: pytest.MonkeyPatch) -> None:
-    def stopped_after_two(_work: Any, tasks: list[Any], _executor: Any) -> Any:
+    def stopped_after_two(_work: Any, tasks: list[Any], _executor: Any, **_: Any) -> Any:
         for position, task in enumerate(tasks):
             if position == 2:
                 raise KeyboardInterrupt
@@ -206,7 +206,7 @@ def test_ctrl_c_keeps_the_points_of_a_curve_under_way(tmp_path: Path, number: st
     """Pressed once a search of it is said to be done on the terminal, after today's kit and what that has room for."""
     words = ["grow", str(ROOT / "scenarios" / "workshop"), "--no-reach", "--curve", "kind:camera=20", "--json", "--workers", number]
     command = [sys.executable, "-c", "from equipsel.cli import main; main()", *words, "--out", str(tmp_path / "out")]
-    code, printed = stopped(command, r"\b3 of \d+ done \(Ctrl-C gives what is done\)", ROOT)
+    code, printed = stopped(command, r"\b3 of \d+ done \(Ctrl-C gives what is done; twice: at once\)", ROOT)
     assert code == 0
     told = json.loads(printed)
     assert told["interrupted"]

@@ -16,7 +16,8 @@ from equipsel.program.model import Problem
 from equipsel.program.search import Found, Search, Ties
 from equipsel.scenario import Place
 from equipsel.solve import cheapest_kit
-from equipsel.sweep import sweep, workers
+from equipsel.sweep import sweep
+from equipsel.workers import workers
 
 CABLE: Row = {"model": "cat", "price_per_m": "0.25", "awg": 24}
 SWITCHES = [

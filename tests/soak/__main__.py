@@ -12,7 +12,8 @@ sys.path[:0] = [str(HERE), str(HERE.parent / "outside"), str(HERE.parent / "laws
 
 from trials import Case, Verdict, tried  # noqa: E402 (needs the path)
 
-from equipsel.sweep import sweep, workers  # noqa: E402 (likewise)
+from equipsel.sweep import sweep  # noqa: E402 (likewise)
+from equipsel.workers import workers  # noqa: E402 (likewise)
 
 FINE = ("same", "too slow", "no kit", "no CBC here", "CBC alone differs")
 

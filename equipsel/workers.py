@@ -1,0 +1,172 @@
+"""Where pieces of work are done: processes of this machine, which outlive a death and leave Ctrl-C to their parent, or any executor."""
+
+import multiprocessing
+import os
+import signal
+import time
+from _thread import interrupt_main
+from collections.abc import Callable, Iterator
+from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
+from contextlib import AbstractContextManager, contextmanager
+from multiprocessing.synchronize import Event
+from threading import Thread
+from typing import Any, TypeVar
+
+Result = TypeVar("Result")
+
+AHEAD = 16
+"""Tasks given out at a time where an executor does not say how many it wants: enough to keep it busy, few enough to hold (our own)."""
+
+AGAIN_S = 0.2
+"""Seconds between two searches that are stopped one after the other (our own)."""
+
+HOLDS_SIGNALS = hasattr(signal, "pthread_sigmask")
+"""Whether this system can keep Ctrl-C from a process and yet have its searches stopped as Ctrl-C does."""
+
+_told: Event | None = None
+"""In a process that works for another: what says that it is to stop."""
+
+Workplace = AbstractContextManager["Workers | None"]
+"""What gives the executor that work is done on, and ends it; None: in this process."""
+
+
+class Workers(Executor):
+    """An executor that outlives its workers. `deaths`: how their dying shows; `number`: how many tasks it is at, at a time."""
+
+    deaths: tuple[type[BaseException], ...] = ()
+    number: int = AHEAD // 2
+
+    @property
+    def ahead(self) -> int:
+        """How many tasks it wants to have at a time: another for each, so that none waits for its next."""
+        return 2 * self.number
+
+    def renew(self) -> None:
+        """Replace workers that have died."""
+
+    def interrupt(self) -> bool:
+        """Have what is under way hand over the best it has found, and begin nothing more; whether that can be had."""
+        return False
+
+    def stop(self) -> None:
+        """End what is under way without waiting for it."""
+        self.shutdown(wait=False, cancel_futures=True)
+
+
+class Processes(Workers):
+    """So many processes of this machine, started afresh (spawn): a solver that has run in a process does not survive its being forked."""
+
+    deaths = (BrokenExecutor,)
+
+    def __init__(self, number: int) -> None:
+        """Start them when they are first needed."""
+        self.number = number
+        self.pool = self._fresh()
+
+    def _fresh(self) -> ProcessPoolExecutor:
+        context = multiprocessing.get_context("spawn")
+        self.told = context.Event()
+        return ProcessPoolExecutor(self.number, mp_context=context, initializer=_obey_the_parent, initargs=(self.told,))
+
+    def submit(self, fn: Callable[..., Result], /, *args: Any, **kwargs: Any) -> Future[Result]:
+        """Have a process call the function."""
+        with ctrl_c_held():
+            return self.pool.submit(_unless_told, fn, *args, **kwargs)
+
+    def interrupt(self) -> bool:
+        """Stop the searches that the processes are at."""
+        self.told.set()
+        return HOLDS_SIGNALS
+
+    def renew(self) -> None:
+        """Start new processes in place of a pool that one has broken by dying."""
+        self.pool.shutdown(wait=False, cancel_futures=True)
+        self.pool = self._fresh()
+
+    def stop(self) -> None:
+        """End the processes, whatever they are at."""
+        for process in multiprocessing.active_children():
+            process.terminate()
+        self.pool.shutdown(wait=True, cancel_futures=True)
+
+    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
+        """Let the processes end what they are at, and end them."""
+        self.pool.shutdown(wait=wait, cancel_futures=cancel_futures)
+
+
+@contextmanager
+def ctrl_c_held(held: bool = True) -> Iterator[None]:
+    """Ctrl-C waits until this is over, and never reaches processes started meanwhile; not held, or where the system cannot: as ever."""
+    if not (held and HOLDS_SIGNALS):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+def _obey_the_parent(told: Event) -> None:
+    """Ctrl-C reaches every process of a terminal; the one that gave out the work decides what is kept. Where that dies, so does this."""
+    global _told  # noqa: PLW0603 (a process has one parent)
+    _told = told
+    Thread(target=_end_with_the_parent, daemon=True).start()
+    if HOLDS_SIGNALS:
+        signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+        signal.signal(signal.SIGINT, _between_searches)
+        Thread(target=_stop_searches, args=(told,), daemon=True).start()
+    else:
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _between_searches(*_: object) -> None:
+    """What is done between searches goes on: only a search, which puts its own in place of this, is stopped."""
+
+
+def _stop_searches(told: Event) -> None:
+    """Once told, stop the search under way as Ctrl-C would, and those after it."""
+    told.wait()
+    while True:
+        interrupt_main()
+        time.sleep(AGAIN_S)
+
+
+def _unless_told(fn: Callable[..., Result], *args: Any, **kwargs: Any) -> Result:
+    """Begin a piece of work, unless there are to be no more."""
+    if _told is not None and _told.is_set():
+        raise KeyboardInterrupt
+    return fn(*args, **kwargs)
+
+
+def _end_with_the_parent() -> None:
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
+
+
+def _processes(number: int) -> Processes | None:
+    try:
+        return Processes(max(number, 1))
+    except (OSError, ImportError, NotImplementedError):
+        return None
+
+
+@contextmanager
+def workers(number: int, *, apart: bool = False) -> Iterator[Workers | None]:
+    """An executor of so many processes, or None for one: then the work is done in this process. Whatever stops it ends them all.
+
+    apart: also one is a process of its own, which Ctrl-C does not reach. None as well where the machine has no semaphores for others,
+    as without shared memory in a small container.
+    """
+    executor = _processes(number) if number > 1 or apart else None
+    if executor is None:
+        yield None
+        return
+    try:
+        yield executor
+    except BaseException:
+        executor.stop()
+        raise
+    executor.shutdown()
