@@ -59,7 +59,7 @@ def test_a_cluster_does_the_work(address: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "words", [("compare", "--set", "rules.spare_watts_pct=40"), ("grow", "--add", "phone=1", "--no-reach", "--curve", "phone=3")], ids=str
+    "words", [("compare", "--set", "rules.spare_watts_pct=40"), ("grow", "--add", "phone=1", "--no-reach", "--curve", "phone=2")], ids=str
 )
 def test_comparing_and_growing_give_the_same_on_a_cluster(address: str, words: tuple[str, ...]) -> None:
     site = str(HERE.parent / "scenarios" / "workshop")

@@ -138,19 +138,23 @@ if __name__ == "__main__":
 """
 
 
-def test_ctrl_c_ends_the_processes_at_once(tmp_path: Path) -> None:
-    (tmp_path / "main.py").write_text(INTERRUPTED)
+def printed_after_ctrl_c(script: str, folder: Path, begun: str) -> str:
+    """What a script prints once Ctrl-C is pressed half a second after it has printed the line that says it is under way."""
+    (folder / "main.py").write_text(script)
     environment = {**os.environ, "PYTHONPATH": os.pathsep.join([str(Path(__file__).parents[1]), os.environ.get("PYTHONPATH", "")])}
-    child = subprocess.Popen(
-        [sys.executable, str(tmp_path / "main.py")], stdout=subprocess.PIPE, text=True, env=environment, start_new_session=True
-    )
-    assert child.stdout
-    assert child.stdout.readline() == "ready\n"
-    os.killpg(child.pid, signal.SIGINT)
-    started = time.monotonic()
-    assert child.stdout.readline() == "stopped\n"
-    assert child.wait(20) == 0
-    assert time.monotonic() - started < 20
+    command = [sys.executable, str(folder / "main.py")]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment, start_new_session=True) as child:
+        assert child.stdout
+        assert child.stdout.readline() == begun
+        time.sleep(0.5)
+        os.killpg(child.pid, signal.SIGINT)
+        printed, _ = child.communicate(timeout=20)
+    assert child.returncode == 0
+    return printed
+
+
+def test_ctrl_c_ends_the_processes_at_once(tmp_path: Path) -> None:
+    assert printed_after_ctrl_c(INTERRUPTED, tmp_path, "ready\n") == "stopped\n"
 
 
 HANDED_OVER = """
@@ -180,17 +184,7 @@ if __name__ == "__main__":
 
 def test_after_ctrl_c_searches_under_way_hand_over_what_they_have_found(tmp_path: Path) -> None:
     """Of five, one is done, two are under way on two processes, and two are not begun any more."""
-    (tmp_path / "main.py").write_text(HANDED_OVER)
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join([str(Path(__file__).parents[1]), os.environ.get("PYTHONPATH", "")])}
-    child = subprocess.Popen(
-        [sys.executable, str(tmp_path / "main.py")], stdout=subprocess.PIPE, text=True, env=environment, start_new_session=True
-    )
-    assert child.stdout
-    assert child.stdout.readline() == "0 proven\n"
-    time.sleep(0.5)
-    os.killpg(child.pid, signal.SIGINT)
-    printed, _ = child.communicate(timeout=15)
-    assert printed == "1 best so far\n2 best so far\nstopped\n"
+    assert printed_after_ctrl_c(HANDED_OVER, tmp_path, "0 proven\n") == "1 best so far\n2 best so far\nstopped\n"
 
 
 ORPHANS = """

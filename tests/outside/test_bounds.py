@@ -34,7 +34,7 @@ def wrong(family, cases):
     return found
 
 
-@pytest.mark.parametrize("cases", numbers(12, 2), ids=str)
+@pytest.mark.parametrize("cases", numbers(9, 3), ids=str)
 @pytest.mark.parametrize("decomposed", [False, True])
 @pytest.mark.parametrize("family", [small, topology])
 def test_no_bound_is_above_the_optimum(family, decomposed, cases, monkeypatch):

@@ -48,7 +48,7 @@ def test_small_sites_with_extenders(cases):
     assert disagreements(with_extenders, cases) == {}
 
 
-@pytest.mark.parametrize("cases", numbers(48, 3), ids=str)
+@pytest.mark.parametrize("cases", numbers(42, 3), ids=str)
 def test_small_topologies(cases):
     assert disagreements(topology, cases) == {}
 
