@@ -8,7 +8,7 @@ from _thread import interrupt_main
 from collections.abc import Callable, Iterator
 from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
 from contextlib import AbstractContextManager, contextmanager
-from multiprocessing.synchronize import Event
+from multiprocessing.connection import Connection, wait
 from threading import Thread
 from typing import Any, TypeVar
 
@@ -23,8 +23,8 @@ AGAIN_S = 0.2
 HOLDS_SIGNALS = hasattr(signal, "pthread_sigmask")
 """Whether this system can keep Ctrl-C from a process and yet have its searches stopped as Ctrl-C does."""
 
-_told: Event | None = None
-"""In a process that works for another: what says that it is to stop."""
+_line: Connection | None = None
+"""In a process that works for another: what says that it is to stop, by being closed at the other end."""
 
 Workplace = AbstractContextManager["Workers | None"]
 """What gives the executor that work is done on, and ends it; None: in this process."""
@@ -65,8 +65,8 @@ class Processes(Workers):
 
     def _fresh(self) -> ProcessPoolExecutor:
         context = multiprocessing.get_context("spawn")
-        self.told = context.Event()
-        return ProcessPoolExecutor(self.number, mp_context=context, initializer=_obey_the_parent, initargs=(self.told,))
+        heard, self.line = context.Pipe(duplex=False)
+        return ProcessPoolExecutor(self.number, mp_context=context, initializer=_obey_the_parent, initargs=(heard,))
 
     def submit(self, fn: Callable[..., Result], /, *args: Any, **kwargs: Any) -> Future[Result]:
         """Have a process call the function."""
@@ -74,8 +74,8 @@ class Processes(Workers):
             return self.pool.submit(_unless_told, fn, *args, **kwargs)
 
     def interrupt(self) -> bool:
-        """Stop the searches that the processes are at."""
-        self.told.set()
+        """Stop the searches that the processes are at: they are told by the line to them being closed, whatever has become of others."""
+        self.line.close()
         return HOLDS_SIGNALS
 
     def renew(self) -> None:
@@ -107,15 +107,15 @@ def ctrl_c_held(held: bool = True) -> Iterator[None]:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
-def _obey_the_parent(told: Event) -> None:
+def _obey_the_parent(line: Connection) -> None:
     """Ctrl-C reaches every process of a terminal; the one that gave out the work decides what is kept. Where that dies, so does this."""
-    global _told  # noqa: PLW0603 (a process has one parent)
-    _told = told
+    global _line  # noqa: PLW0603 (a process has one parent)
+    _line = line
     Thread(target=_end_with_the_parent, daemon=True).start()
     if HOLDS_SIGNALS:
         signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
         signal.signal(signal.SIGINT, _between_searches)
-        Thread(target=_stop_searches, args=(told,), daemon=True).start()
+        Thread(target=_stop_searches, args=(line,), daemon=True).start()
     else:
         signal.signal(signal.SIGINT, signal.SIG_IGN)
 
@@ -124,9 +124,9 @@ def _between_searches(*_: object) -> None:
     """What is done between searches goes on: only a search, which puts its own in place of this, is stopped."""
 
 
-def _stop_searches(told: Event) -> None:
+def _stop_searches(line: Connection) -> None:
     """Once told, stop the search under way as Ctrl-C would, and those after it."""
-    told.wait()
+    wait([line])
     while True:
         interrupt_main()
         time.sleep(AGAIN_S)
@@ -134,7 +134,7 @@ def _stop_searches(told: Event) -> None:
 
 def _unless_told(fn: Callable[..., Result], *args: Any, **kwargs: Any) -> Result:
     """Begin a piece of work, unless there are to be no more."""
-    if _told is not None and _told.is_set():
+    if _line is not None and _line.poll():
         raise KeyboardInterrupt
     return fn(*args, **kwargs)
 
