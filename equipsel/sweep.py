@@ -1,10 +1,13 @@
 """Independent pieces of work on processes of this machine, or on any executor; what comes back does not depend on how many."""
 
+import signal
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
+from contextlib import contextmanager
+from threading import current_thread, main_thread
 from typing import Generic, TypeVar
 
-from equipsel.workers import AHEAD, Workers, ctrl_c_held
+from equipsel.workers import AHEAD, Workers
 
 Task = TypeVar("Task")
 Result = TypeVar("Result")
@@ -56,13 +59,36 @@ def sweep(
     try:
         while under_way.fill():
             for result in under_way.finished():
-                with ctrl_c_held(bool(patience_s)):
+                with _ctrl_c_held(bool(patience_s)):
                     yield result
     except KeyboardInterrupt:
         yield from under_way.handed_over(patience_s)
         raise
     finally:
         under_way.cancel()
+
+
+@contextmanager
+def _ctrl_c_held(held: bool) -> Iterator[None]:
+    """Ctrl-C counts once this is over (where who reads goes on to the next), and twice at once. Signals are the main thread's alone."""
+    before = signal.getsignal(signal.SIGINT)
+    if not (held and callable(before) and current_thread() is main_thread()):
+        yield
+        return
+    pressed: list[bool] = []
+
+    def note(*_: object) -> None:
+        if pressed:
+            raise KeyboardInterrupt
+        pressed.append(True)
+
+    signal.signal(signal.SIGINT, note)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+    if pressed:
+        raise KeyboardInterrupt
 
 
 def _to_be_had(tasks: Iterable[Task | None]) -> Iterator[Task]:
@@ -112,16 +138,18 @@ class _UnderWay(Generic[Task, Result]):
             yield from self._again(sorted([*suspects, *self._recalled()], key=lambda one: one[0]))
 
     def handed_over(self, patience_s: float) -> Iterator[tuple[int, Result]]:
-        """What has come back of what was under way, once that was stopped."""
+        """What has come back of what was under way, once that was stopped; what one of them raises is raised after the others."""
         self.cancel()
         if not (patience_s and isinstance(self.executor, Workers) and self.executor.interrupt()):
             return
         begun = [future for future in self.futures if not future.cancelled()]
         done, _ = wait(begun, patience_s)
         for future in sorted(done, key=lambda one: self.futures[one][0]):
-            position, _ = self.futures.pop(future)
-            if not isinstance(future.exception(), (KeyboardInterrupt, *self.deaths)):
-                yield position, future.result()
+            if future.exception() is None:
+                yield self.futures[future][0], future.result()
+        for error in (future.exception() for future in done):
+            if error is not None and not isinstance(error, (KeyboardInterrupt, *self.deaths)):
+                raise error
 
     def _recalled(self) -> list[tuple[int, Task]]:
         """Everything under way: an executor that lost a worker may have lost it all, and a task done twice does no harm."""

@@ -70,7 +70,7 @@ class Processes(Workers):
 
     def submit(self, fn: Callable[..., Result], /, *args: Any, **kwargs: Any) -> Future[Result]:
         """Have a process call the function."""
-        with ctrl_c_held():
+        with _out_of_reach():
             return self.pool.submit(_unless_told, fn, *args, **kwargs)
 
     def interrupt(self) -> bool:
@@ -95,9 +95,9 @@ class Processes(Workers):
 
 
 @contextmanager
-def ctrl_c_held(held: bool = True) -> Iterator[None]:
-    """Ctrl-C waits until this is over, and never reaches processes started meanwhile; not held, or where the system cannot: as ever."""
-    if not (held and HOLDS_SIGNALS):
+def _out_of_reach() -> Iterator[None]:
+    """Processes started here are out of reach of Ctrl-C from their first moment on."""
+    if not HOLDS_SIGNALS:
         yield
         return
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})

@@ -6,15 +6,29 @@ import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from threading import Event, Thread
 
 import pytest
 
 from equipsel.sweep import WorkerDied, sweep
-from equipsel.workers import AHEAD, workers
+from equipsel.workers import AHEAD, Workers, workers
 
 
 def square(number: int) -> int:
     return number * number
+
+
+def search(seconds: float) -> str:
+    """So long as a search is that Ctrl-C stops; with 61 seconds, stopped, it finds a bug."""
+    stopped: list[bool] = []
+    before = signal.signal(signal.SIGINT, lambda *_: stopped.append(True))
+    until = time.monotonic() + seconds
+    while not stopped and time.monotonic() < until:
+        time.sleep(0.02)
+    signal.signal(signal.SIGINT, before)
+    if seconds == 61:
+        raise ValueError("a bug")
+    return "best so far" if stopped else "proven"
 
 
 def refuse(number: int) -> int:
@@ -185,6 +199,35 @@ if __name__ == "__main__":
 def test_after_ctrl_c_searches_under_way_hand_over_what_they_have_found(tmp_path: Path) -> None:
     """Of five, one is done, two are under way on two processes, and two are not begun any more."""
     assert printed_after_ctrl_c(HANDED_OVER, tmp_path, "0 proven\n") == "1 best so far\n2 best so far\nstopped\n"
+
+
+@pytest.mark.parametrize(("second", "ends"), [(60, KeyboardInterrupt), (61, ValueError)])
+def test_ctrl_c_waits_until_a_result_is_kept_and_a_bug_comes_after_the_others(second: float, ends: type[BaseException]) -> None:
+    """Pressed by what reads the first result, beside a thread that a signal may reach as well."""
+    asleep = Event()
+    Thread(target=asleep.wait, daemon=True).start()
+    kept = []
+
+    def read(executor: Workers | None) -> None:
+        for position, found in sweep(search, [0.0, second, 62], executor, patience_s=20):
+            if position == 0:
+                time.sleep(2)
+                os.kill(os.getpid(), signal.SIGINT)
+                time.sleep(0.1)
+            kept.append((position, found))
+
+    with pytest.raises(ends), workers(3) as executor:
+        read(executor)
+    asleep.set()
+    assert kept == [(0, "proven"), *([(1, "best so far")] if second == 60 else []), (2, "best so far")]
+
+
+def test_who_leaves_while_ctrl_c_is_held_leaves_in_peace() -> None:
+    with workers(2) as executor:
+        for _ in sweep(square, range(4), executor, patience_s=20):
+            os.kill(os.getpid(), signal.SIGINT)
+            break
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
 
 
 ORPHANS = """

@@ -62,7 +62,8 @@ class Comparison:
             return ["not worked out: stopped"]
         if kit.cost is not None:
             return []
-        return list(kit.reasons) or ["no kit was found in the time allowed; one may exist"]
+        when = "before it was stopped" if self.interrupted else "in the time allowed"
+        return list(kit.reasons) or [f"no kit was found {when}; one may exist"]
 
     def unchanged(self, position: int) -> int:
         """The position of the same catalog as it is."""

@@ -40,7 +40,8 @@ def _no_kit(found: Study, width: int) -> list[str]:
     for at, stage in enumerate(found.stages):
         kit = found.kits.get(at)
         if kit is not None and kit.cost is None:
-            why = kit.reasons or ("no kit was found in the time allowed; one may exist",)
+            when = "before it was stopped" if found.interrupted else "in the time allowed"
+            why = kit.reasons or (f"no kit was found {when}; one may exist",)
             lines += [f"No kit from stage {clean(stage.name)} on; the stages before it stand."]
             return lines + [line for reason in why for line in wrapped("- ", reason, width)]
     return lines

@@ -1,5 +1,6 @@
 """What a comparison knows when it is stopped: kits that are not proven count for an option, and for a study only what is proven."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -50,6 +51,14 @@ def test_nothing_is_told_of_what_has_not_come_back() -> None:
     assert (found.refusals(0), found.refusals(1)) == (["not worked out: stopped"], ["no such list"])
 
 
+def test_an_option_stopped_without_a_kit_is_not_said_to_have_had_all_its_time() -> None:
+    pieces = Pieces(OPTIONS, ALL)
+    next(pieces.tasks())
+    pieces.take(0, Kit(status=Status.STOPPED))
+    assert pieces.comparison(interrupted=True).refusals(0) == ["no kit was found before it was stopped; one may exist"]
+    assert pieces.comparison().refusals(0) == ["no kit was found in the time allowed; one may exist"]
+
+
 def test_a_kit_that_is_not_proven_counts_for_its_option() -> None:
     pieces = Pieces(OPTIONS, ALL)
     best = Question(SITE).kit().model_copy(update={"status": Status.FEASIBLE, "lower_bound": 80.0, "gap": 0.111111})
@@ -73,11 +82,11 @@ def test_stopped_anywhere_studies_tell_what_is_proven(number: int, done: Compari
     assert found.near
     assert done.near
     assert [one.cost for one in found.near.kits] == [one.cost for one in done.near.kits][: len(found.near.kits)]
-    assert found.near == (before.near or found.near)
+    assert found.near == before.near
     for at, curve in found.curves.items():
         costs = [point.cost for point in curve.points]
         assert costs == [point.cost for point in done.curves[at].points][: len(costs)]
-        assert curve == before.curves.get(at, curve)
+        assert curve == before.curves.get(at, replace(curve, points=()))
     for at, price in found.break_even.items():
         assert price.break_even in (None, done.break_even[at].break_even)
         assert price.count in (None, done.break_even[at].count)
