@@ -130,7 +130,9 @@ def test_every_device_is_found_and_leads_to_its_picture_and_port(name: str, brow
         assert all(target.startswith("#port-") for target in back)
 
 
-@pytest.mark.parametrize(("name", "scheme"), [("yard", "light"), ("workshop", "dark"), ("hostile", "light")])
+@pytest.mark.parametrize(
+    ("name", "scheme"), [pytest.param("yard", "light", marks=pytest.mark.slow), ("workshop", "dark"), ("hostile", "light")]
+)
 def test_an_accessibility_checker_has_nothing_to_say(name: str, scheme: str, browser: Browser, files: dict[str, Path]) -> None:
     """axe-core (the package axe-playwright-python carries it), all its rules, on the screen's both schemes."""
     with Watched(browser, files[name], **wide(1280), color_scheme=scheme) as watched:
