@@ -9,7 +9,7 @@ import signal
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import StrEnum
@@ -48,6 +48,13 @@ OPTIONS = {"mip_feasibility_tolerance": 1e-7, "mip_allow_restart": False}
 sites one, and glpsol and CBC agree against it); and no restarts, which cost small programs most of their time (measured)."""
 
 
+STARTED = {
+    "mip_heuristic_run_root_reduced_cost": False, "mip_heuristic_run_rens": False, "mip_heuristic_run_rins": False,
+    "mip_heuristic_run_feasibility_jump": False, "mip_heuristic_effort": 0.0,
+}  # fmt: skip
+"""HiGHS's own: no looking for a first solution where one is known, which costs small programs most of their time (measured)."""
+
+
 class SolverError(RuntimeError):
     """The solver ended in a state it should not reach."""
 
@@ -73,6 +80,7 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
     on_progress: Progress | None = None
     effort: int | None = None
     looked_up = 0
+    start: Mapping[str, int] | None = None
 
     def createAndConfigureSolver(self, lp: pulp.LpProblem) -> None:  # noqa: N802 (PuLP's name)
         with _quiet():
@@ -80,6 +88,11 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
 
     def callSolver(self, lp: pulp.LpProblem) -> None:  # noqa: N802 (PuLP's name)
         solver = lp.solverModel
+        if self.start is not None:
+            known = highspy.HighsSolution()
+            columns = getattr(lp, "exported_variables", lp.variables)()  # in PuLP 4 those that are in use, in PuLP 3 there are no others
+            known.col_value = [float(self.start.get(variable.name, 0)) for variable in columns]
+            solver.setSolution(known)
         solver.HandleUserInterrupt = True
         solver.cbMipInterrupt.subscribe(self._watch)
         with self._stopped_by_ctrl_c(solver):
@@ -141,13 +154,19 @@ def solve(
     time_limit_s: float,
     effort: int | None = None,
     progress: Progress | None = None,
+    start: Mapping[str, int] | None = None,
+    within: int = 0,
+    heuristics: bool = True,
 ) -> Answer:
     """Minimise a problem to a relative gap within a time and (optionally) an effort; values stay in its variables.
 
-    `effort` counts steps of the search (cut rounds, nodes), which repeat from run to run as seconds do not.
+    `effort` counts steps of the search (cut rounds, nodes), which repeat from run to run as seconds do not. start: a good solution
+    that is known, by the names of its variables (those not named: 0). within: the absolute gap at which it may stop as well.
+    heuristics: whether to look for better ones than a start by the solver's own heuristics; one that is nearly the best makes them a waste.
     """
-    solver = _Highs(msg=False, gapRel=gap, gapAbs=1e-6, threads=1, timeLimit=max(time_limit_s, 0.01), **OPTIONS)
-    solver.effort = effort
+    options = OPTIONS if start is None or heuristics else OPTIONS | STARTED
+    solver = _Highs(msg=False, gapRel=gap, gapAbs=max(within, 1e-6), threads=1, timeLimit=max(time_limit_s, 0.01), **options)
+    solver.effort, solver.start = effort, start
     solver.on_progress = _throttled(progress) if progress else None
     problem.solve(solver)
     status = problem.solverModel.getModelStatus()

@@ -2,7 +2,7 @@
 
 import time
 from collections.abc import Callable
-from math import ceil, inf
+from math import ceil, floor, inf
 
 import pulp
 
@@ -21,8 +21,23 @@ from equipsel.workers import Workers
 FEWEST_BLOCKS, FEWEST_CHOICES = 4, 1000
 """Blocks, and pairs of a group and a build that may serve it, from which on one program alone is too slow (measured)."""
 
-ROUNDS_SHARE, PAIRS_SHARE, WINDOWS_SHARE = 0.45, 0.65, 0.85
-"""By which share of the time allowed rounds of pricing end, pairs, and windows; what is left is for one program (our own limits)."""
+ROUNDS_SHARE = 0.45
+"""By which share of the time allowed rounds of pricing end (our own limit)."""
+
+PAIR_BLOCKS, PAIR_MOST = 2.0, 0.2
+"""Pairs for the bound are given so many blocks' share of the time, and at most so much of it (our own limits)."""
+
+TOGETHER_BLOCKS, TOGETHER_MOST = 1.5, 0.4
+"""Likewise one program of all blocks, at the end; what is left between is for windows (our own limits)."""
+
+ROUGHNESS = 0.1
+"""The choice of a block need be no nearer to the best than so much of the gap of the whole (measured)."""
+
+OPEN_AT_FIRST = 0.04
+"""What of a first bound is taken to be open while there is no kit (our own limit)."""
+
+KIT_ROUNDS = 3
+"""After the first round and every so many more a kit is put together (our own limit)."""
 
 CHOOSE_S = 2.0
 """Seconds for choosing columns that make a kit (our own limit)."""
@@ -62,18 +77,19 @@ class Coupled:
         self.pricing = Pricing(found, columns, executor, self._at(ROUNDS_SHARE))
         self.kit = Standing(found, columns, executor, self.pricing.cuts, self.pricing.slack)
         self.fixed_cents = 0
+        together, pairs = (
+            min(of_blocks / len(found.all), most) for of_blocks, most in ((TOGETHER_BLOCKS, TOGETHER_MOST), (PAIR_BLOCKS, PAIR_MOST))
+        )
+        self.narrow_end, self.wide_end = self._at(1 - together - pairs), self._at(1 - together)
 
     def run(self) -> Found | None:
         """The cheapest layout found, and the best bound; None where no block by itself gives a kit to begin with."""
         try:
             self.begin()
-            if not self.kit.choose(self.homes(), self._at(ROUNDS_SHARE)):
+            if not self._price():
                 return None
-            self._tell()
-            self._price()
-            if not self._proven():
-                self.kit.improve(self._at(WINDOWS_SHARE), self._tell)
-                self._together()
+            self._improve()
+            self._together()
         except KeyboardInterrupt:
             if self.kit.executor is not None:
                 self.kit.executor.stop()
@@ -105,27 +121,64 @@ class Coupled:
             served[block][group] = self.blocks.counts[group]
         return served
 
-    def _price(self) -> None:
-        """Rounds of pricing, each with a kit put together from what it shows; then pairs."""
-        for _ in self.pricing.rounds(self.kit.learnt):
-            self._choose(self.pricing.rough(CHOOSE_S))
+    def _price(self) -> bool:
+        """Rounds of pricing, some with a kit put together from what they show. Whether there is a kit."""
+        self.pricing.within = self._within()
+        for number, _ in enumerate(self.pricing.rounds()):
+            self._choose({} if number % KIT_ROUNDS else self.pricing.rough(CHOOSE_S))
             if self._proven():
-                return
-        self.pricing.deadline = self._at(PAIRS_SHARE)
-        self.pricing.pair(self.kit.learnt)
+                return True
+            if not self._begun():
+                return False
         self._choose(self.kit.columns.chosen(CHOOSE_S))
+        return self._begun()
+
+    def _improve(self) -> None:
+        """Windows of two blocks; pairs of blocks for the bound; wider windows."""
+        for step in (self._narrow, self._pair, self._wide):
+            if not self._proven():
+                step()
+
+    def _narrow(self) -> None:
+        self.kit.narrow(self.narrow_end, self._tell)
+        self.pricing.within = self._within()
+
+    def _pair(self) -> None:
+        self.pricing.deadline = self.wide_end
+        self.pricing.pair(self.kit.learnt, self.kit.starts(self.kit.kept))
+        self._choose(self.kit.columns.chosen(CHOOSE_S))
+
+    def _wide(self) -> None:
+        self.kit.widen(self.wide_end, self._tell)
+
+    def _begun(self) -> bool:
+        """Whether there is a kit: if need be the one that serves every device at home."""
+        return bool(self.kit.kept) or self.kit.choose(self.homes(), self._share_open(), self.narrow_end)
 
     def _choose(self, chosen: dict[int, dict[int, int]]) -> None:
         if chosen:
-            self.kit.choose(chosen, self._at(WINDOWS_SHARE))
+            self.kit.choose(chosen, self._share_open(), self.narrow_end)
+        self.pricing.within = self._within()
         self._tell()
+
+    def _within(self) -> int:
+        """How far from the least a block may be priced, in cents."""
+        return floor(self._share_open() * (self.pricing.bound or 0) / len(self.blocks.all))
+
+    def _share_open(self) -> float:
+        """The gap at which the choice of a block may be left."""
+        bound = self.pricing.bound
+        return ROUGHNESS * (max(self.kit.cost() / bound - 1, 0) if self.kit.kept and bound else OPEN_AT_FIRST)
 
     def _together(self) -> None:
         """One program for what is cheaper than the kit known, in the time that is left."""
         if self._proven() or self.deadline <= time.monotonic():
             return
         everything = list(range(len(self.blocks.all)))
-        found = settle(self.kit.task(everything, self.blocks.counts, self.gap, self.deadline, self.kit.cost()), self._reporter())
+        found = settle(
+            self.kit.task(everything, self.blocks.counts, self.gap, self.deadline, self.kit.starts(everything), self.kit.cost()),
+            self._reporter(),
+        )
         if found.settled:
             self.kit.kept = dict(found.settled)
         bounds = [bound for bound in (self.pricing.bound, found.bound) if bound is not None]

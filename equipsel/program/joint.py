@@ -19,7 +19,7 @@ from equipsel.program.blocks import Block
 from equipsel.program.layout import Unpacked, lay_out
 from equipsel.program.model import Model, Refinement, Way
 from equipsel.program.money import Money
-from equipsel.program.rows import Rows, Terms
+from equipsel.program.rows import Rows, Terms, Variable
 from equipsel.program.search import MENDING_EFFORT, MENDING_ROUNDS, Found, batteries_of, build_model, chosen_units
 
 Prices = Mapping[int, int]
@@ -39,12 +39,21 @@ class Cut:
 
 
 @dataclass(frozen=True, slots=True)
+class Start:
+    """A solution of a block's program: what was learnt when it was made, and the values of its variables in their order."""
+
+    learnt: Refinement
+    values: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Settled:
-    """A block as it stands: its cost in cents, how many of each shared group it serves, its units."""
+    """A block as it stands: its cost in cents, how many of each shared group it serves, its units, the solution it was read from."""
 
     cost: int
     served: Mapping[int, int]
     answer: Answer
+    start: Start
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +61,7 @@ class Task:
     """What is asked of some blocks: how many of each shared group they serve between them; when the search may stop.
 
     cuts: what is known of some of them; learnt: what the search has learnt of each; beat: only what costs less is of use, in cents;
-    effort: steps of the search at most.
+    effort: steps of the search at most; starts: a solution known of each block, that together serve what is asked (else none).
     """
 
     blocks: Mapping[int, Block]
@@ -63,6 +72,7 @@ class Task:
     seconds: float
     beat: int | None = None
     effort: int | None = None
+    starts: Mapping[int, Start] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,11 +92,12 @@ class Together:
 
 @dataclass(frozen=True)
 class Program:
-    """The program of a block among others, and how many of each shared group it serves."""
+    """The program of a block among others, how many of each shared group it serves, and its own variables in their order."""
 
     model: Model
     money: Money
     served: Mapping[int, Terms]
+    variables: tuple[Variable, ...]
 
     def numbers(self) -> dict[int, int]:
         """How many of each shared group it serves, once it is solved."""
@@ -97,16 +108,21 @@ class Program:
         """What it costs, once it is solved, in cents."""
         return round(sum(factor * whole(variable) for factor, variable in self.money.terms))
 
+    def start(self) -> Start:
+        """The solution, once it is solved."""
+        return Start(self.model.refinement, tuple(whole(variable) for variable in self.variables))
+
 
 def program(block: Block, learnt: Refinement, rows: Rows | None = None) -> Program:
     """The program of a block; `rows`: of a program that holds more."""
+    before = 0 if rows is None else len(rows.made)
     model, money = build_model(block.problem, learnt, rows)
     served: dict[int, Terms] = {at: [] for at in block.shared}
     whole_of = {position: at for at, position in block.shared.items()}
     for plug in model.plugs:
         if isinstance(plug.payload, Way) and plug.payload.group in whole_of:
             served[whole_of[plug.payload.group]].append((1, plug.count))
-    return Program(model, money, served)
+    return Program(model, money, served, tuple(model.rows.made[before:]))
 
 
 def programs(
@@ -120,6 +136,17 @@ def programs(
     for number, cut in enumerate(cuts):
         some = [found[at] for at in sorted(cut.blocks)]
         rows.at_least(f"priced{number}", [*money_of(some), *worth(some, cut.prices)], cut.least)
+    return found
+
+
+def started(programs: Mapping[int, Program], starts: Mapping[int, Start]) -> dict[str, int] | None:
+    """The solutions known as values of the variables of programs; None where one is missing, or was made knowing other things."""
+    found: dict[str, int] = {}
+    for at, item in programs.items():
+        start = starts.get(at)
+        if start is None or start.learnt != item.model.refinement:
+            return None
+        found |= {variable.name: value for variable, value in zip(item.variables, start.values, strict=True)}
     return found
 
 
@@ -192,11 +219,11 @@ class _Joint:
         return bool(self.best) and self.bound is not None and _cost(self.best) - self.bound <= self.task.gap * _cost(self.best)
 
     def _programs(self) -> dict[int, Program]:
-        """The programs of all blocks; where something is known, only what costs less is of use."""
+        """The programs of all blocks; where something is known but no solution to start from, only what costs less is of use."""
         shared = {group: 0 for block in self.task.blocks.values() for group in block.shared}
         found = programs(self.task.blocks, {**shared, **self.task.wanted}, self.task.cuts, self.learnt)
         beaten = self._beaten()
-        if beaten is not None:
+        if beaten is not None and started(found, self.task.starts) is None:
             rows = next(iter(found.values())).model.rows
             rows.at_most("beat-the-best", money_of(found.values()), beaten - 1)
         return found
@@ -204,7 +231,7 @@ class _Joint:
     def _solve(self, programs: Mapping[int, Program]) -> Solved:
         problem = next(iter(programs.values())).model.rows.problem
         problem.setObjective(pulp.lpSum(factor * variable for factor, variable in money_of(programs.values())))
-        return solve(problem, self.task.gap, self._left_s(), self.task.effort, self.progress)
+        return solve(problem, self.task.gap, self._left_s(), self.task.effort, self.progress, started(programs, self.task.starts))
 
     def _raise_bound(self, answer: Solved) -> None:
         bound = proven_bound(answer, self.task.gap)
@@ -269,4 +296,4 @@ def _settled(item: Program, block: Block) -> Settled:
     """A solved block, packed. Raises Unpacked."""
     layout = lay_out(item.model)
     answer = answer_of(Found(Stop.PROVEN, layout, batteries_of(item.model), item.cost()), block.problem)
-    return Settled(item.cost(), item.numbers(), answer)
+    return Settled(item.cost(), item.numbers(), answer, item.start())

@@ -15,7 +15,7 @@ import pulp
 from equipsel.program.adapter import Stop, solve, whole
 from equipsel.program.blocks import Block, Blocks
 from equipsel.program.columns import Box, Columns
-from equipsel.program.joint import Cut, Prices, Settled, money_of, programs, proven_bound, worth
+from equipsel.program.joint import Cut, Prices, Settled, Start, money_of, programs, proven_bound, started, worth
 from equipsel.program.model import Refinement
 from equipsel.program.rows import Rows
 from equipsel.sweep import sweep
@@ -27,22 +27,28 @@ BLOCK_S = 10.0
 PAIR_S = 20.0
 """Seconds for two at once, likewise."""
 
-REACH, LEAST_REACH = 0.1, 0.02
+REACH, LEAST_REACH = 0.05, 0.01
 """The box at first: to either side so much of each price, and at least so much of the mean of all (measured)."""
 
 NARROWER, WIDER, TIMES = 0.5, 4.0, 3
 """What the box is multiplied by after a round that raised no bound, and where it promises too little, so many times (our own limits)."""
 
+FEW = 2
+"""From so many columns on, the best known of a block is nearly the best there is: the solver's heuristics are a waste (measured)."""
+
 ROUGH = 0.5
 """A device is left unserved for the time being where serving it costs so much more than its price (measured)."""
 
 PROMISE = 1e-4
-"""A round is worth its time where the bound might rise by so much of itself (our own limit)."""
+"""A round is worth its time where the bound might rise by so much of itself, and by more than it may be off (our own limit)."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Task:
-    """Blocks to choose alone at some prices, those they alone can serve all served; what is known of them, in so many seconds."""
+    """Blocks to choose alone at some prices, those they alone can serve all served; what is known of them, in so many seconds.
+
+    starts: a solution known of each; within: how far from the least the choice may be, in cents.
+    """
 
     blocks: Mapping[int, Block]
     inner: Mapping[int, int]
@@ -50,14 +56,17 @@ class _Task:
     cuts: tuple[Cut, ...]
     learnt: Mapping[int, Refinement]
     seconds: float
+    starts: Mapping[int, Start]
+    within: int
+    heuristics: bool
 
 
 @dataclass(frozen=True, slots=True)
 class _Priced:
-    """The least (cost - price x served) of blocks, in cents; where found, what each costs and serves to attain it."""
+    """A bound on the (cost - price x served) of blocks, in cents; where found, what each costs and serves, and how."""
 
     least: int | None
-    columns: Mapping[int, tuple[int, Mapping[int, int]]] = field(default_factory=dict)
+    columns: Mapping[int, tuple[int, Mapping[int, int], Start]] = field(default_factory=dict)
 
 
 def _priced(task: _Task) -> _Priced:
@@ -66,10 +75,11 @@ def _priced(task: _Task) -> _Priced:
     rows = next(iter(found.values())).model.rows.problem
     terms = [*money_of(found.values()), *worth(found.values(), task.prices)]
     rows.setObjective(pulp.lpSum(factor * variable for factor, variable in terms))
-    answer = solve(rows, 0.0, task.seconds)
+    answer = solve(rows, 0.0, task.seconds, start=started(found, task.starts), within=task.within, heuristics=task.heuristics)
     if answer.stop is Stop.INTERRUPTED:
         raise KeyboardInterrupt
-    return _Priced(proven_bound(answer, 0.0), {at: (item.cost(), item.numbers()) for at, item in found.items()} if answer.found else {})
+    seen = {at: (item.cost(), item.numbers(), item.start()) for at, item in found.items()} if answer.found else {}
+    return _Priced(proven_bound(answer, task.within), seen)
 
 
 @dataclass
@@ -86,12 +96,16 @@ class Pricing:
     least: dict[int, int] = field(default_factory=dict)
     cuts: list[Cut] = field(default_factory=list)
     reached: int | None = None
-    tried: set[tuple[tuple[int, int], ...]] = field(default_factory=set)
+    tried: set[tuple[int, tuple[tuple[int, int], ...]]] = field(default_factory=set)
     width: float = 1.0
+    within: int = 0
 
-    def rounds(self, learnt: Mapping[int, Refinement]) -> Iterator[None]:
-        """Round after round, until no prices promise more or time is up."""
-        while self._round(learnt):
+    def rounds(self) -> Iterator[None]:
+        """Round after round, until no prices promise more or time is up.
+
+        Units are pooled there, whatever was learnt of them: it costs more time than it raises the bound (measured).
+        """
+        while self._round():
             yield
             if not self._aim():
                 return
@@ -99,9 +113,10 @@ class Pricing:
     def _aim(self) -> bool:
         """The next prices; whether they are new and promise a better bound, if need be in a wider box."""
         assert self.reached is not None, "a round comes first"
+        worth_it = max(PROMISE * self.reached, self.within * len(self.blocks.all))
         for _ in range(TIMES):
             value, prices = self.columns.prices(self._box(), self._left_s())
-            if value - self.reached > PROMISE * self.reached and tuple(prices.items()) not in self.tried:
+            if value - self.reached > worth_it and (self.within, tuple(prices.items())) not in self.tried:
                 self.prices = prices
                 return True
             self.width *= WIDER
@@ -129,45 +144,55 @@ class Pricing:
     def _left_s(self) -> float:
         return self.deadline - time.monotonic()
 
-    def _round(self, learnt: Mapping[int, Refinement]) -> bool:
+    def _round(self) -> bool:
         """Every block at the prices; whether there was time for all."""
         alone = [frozenset({at}) for at in range(len(self.blocks.all))]
-        found = self._choose(alone, self.prices, learnt, BLOCK_S)
+        known = {at: self.columns.start(at, self.prices, Refinement()) for (at,) in alone}
+        starts = {at: start for at, start in known.items() if start is not None}
+        found = self._choose(alone, self.prices, {}, BLOCK_S, starts)
         if len(found) < len(alone):
             return False
         self._move({at: least for (at,), least in found.items()})
         return True
 
-    def pair(self, learnt: Mapping[int, Refinement]) -> None:
-        """Blocks in pairs at the best prices: what is between them is no longer priced, which raises the bound pair by pair."""
+    def pair(self, learnt: Mapping[int, Refinement], starts: Mapping[int, Start]) -> None:
+        """Blocks in pairs at the best prices: what is between them is no longer priced, which raises the bound pair by pair.
+
+        starts: the solutions of a kit.
+        """
         if self.reached is None:
             return
         gains: dict[frozenset[int], int] = {}
-        for pair, least in self._choose(self.blocks.pairs(), self.centre, learnt, PAIR_S).items():
+        for pair, least in self._choose(self.blocks.pairs(), self.centre, learnt, PAIR_S, starts).items():
             between = sum(self.centre[group] * count for group, count in self.blocks.inner(pair).items())
             gains[pair] = least - between - sum(self.least[at] for at in pair)
         if gains:
             self.bound = max(self.reached + heaviest(gains, self._left_s()), self.bound or 0)
 
     def _choose(
-        self, parts: list[frozenset[int]], prices: Prices, learnt: Mapping[int, Refinement], seconds: float
+        self, parts: list[frozenset[int]], prices: Prices, learnt: Mapping[int, Refinement], seconds: float, starts: Mapping[int, Start]
     ) -> dict[frozenset[int], int]:
         """What each part costs at the least at some prices, as far as time allows; what is seen of it is kept."""
-        tasks = (self._task(part, prices, learnt, min(left, seconds)) for part in parts if (left := self._left_s()) > 0)
+        tasks = (self._task(part, prices, learnt, min(left, seconds), starts) for part in parts if (left := self._left_s()) > 0)
         found: dict[frozenset[int], int] = {}
         for at, priced in sorted(sweep(_priced, tasks, self.executor)):
-            for block, (cost, served) in priced.columns.items():
-                self.columns.add(block, served, cost)
+            for block, (cost, served, start) in priced.columns.items():
+                self.columns.add(block, served, cost, start)
             if priced.least is not None:
                 found[parts[at]] = priced.least
                 self.cuts.append(Cut(parts[at], self._outer(parts[at], prices), priced.least))
         return found
 
-    def _task(self, part: frozenset[int], prices: Prices, learnt: Mapping[int, Refinement], seconds: float) -> _Task:
+    def _task(
+        self, part: frozenset[int], prices: Prices, learnt: Mapping[int, Refinement], seconds: float, starts: Mapping[int, Start]
+    ) -> _Task:
         """Blocks at some prices; pairs with what is known of either, which does not help one alone (measured)."""
         known = tuple(cut for cut in self.cuts if cut.blocks <= part) if len(part) > 1 else ()
         own = {at: learnt[at] for at in part if at in learnt}
-        return _Task(self.blocks.some(part), self.blocks.inner(part), self._outer(part, prices), known, own, seconds)
+        begun = {at: starts[at] for at in part if at in starts}
+        outer, within = self._outer(part, prices), self.within * len(part)
+        few = len(part) > 1 or len(self.columns.known.get(min(part), ())) < FEW
+        return _Task(self.blocks.some(part), self.blocks.inner(part), outer, known, own, seconds, begun, within, few)
 
     def _outer(self, part: frozenset[int], prices: Prices) -> Prices:
         """The prices of groups that others can serve as well."""
@@ -176,7 +201,7 @@ class Pricing:
     def _move(self, least: dict[int, int]) -> None:
         """The box moves to prices that raise the bound; else it gets narrower."""
         value = sum(price * self.blocks.counts[at] for at, price in self.prices.items()) + sum(least.values())
-        self.tried.add(tuple(self.prices.items()))
+        self.tried.add((self.within, tuple(self.prices.items())))
         self.bound = max(value, self.bound or 0)
         if self.reached is None or value > self.reached:
             self.reached, self.centre, self.least = value, self.prices, least

@@ -44,11 +44,13 @@ class Rows:
         """Start an empty program. keep: whether every row is kept in exact figures too."""
         self.problem = pulp.LpProblem(name, pulp.LpMinimize)
         self.exact: list[Exact] | None = [] if keep else None
+        self.made: list[Variable] = []
         self._names: set[str] = set()
 
     def variable(self, name: str, low: int = 0, high: int | None = None) -> Variable:
         """A new integer variable."""
-        return self.problem.add_variable(self._unique(name), low, high, pulp.LpInteger)
+        self.made.append(self.problem.add_variable(self._unique(name), low, high, pulp.LpInteger))
+        return self.made[-1]
 
     def at_most(self, name: str, terms: Iterable[Term], limit: int | Fraction = 0) -> None:
         """Terms <= limit."""

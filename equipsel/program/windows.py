@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 
 from equipsel.program.adapter import Stop
 from equipsel.program.blocks import Blocks
-from equipsel.program.columns import Columns
-from equipsel.program.joint import Cut, Settled, Task, Together, settle
+from equipsel.program.columns import Columns, Key, key_of
+from equipsel.program.joint import Cut, Settled, Start, Task, Together, settle
 from equipsel.program.model import Refinement
 from equipsel.sweep import in_order, sweep
 from equipsel.workers import Workers
@@ -30,18 +30,18 @@ class Standing:
     cuts: list[Cut]
     slack: Callable[[int, Settled], int]
     kept: dict[int, Settled] = field(default_factory=dict)
-    seen: dict[tuple[int, tuple[tuple[int, int], ...]], Settled] = field(default_factory=dict)
+    seen: dict[tuple[int, Key], Settled] = field(default_factory=dict)
     learnt: dict[int, Refinement] = field(default_factory=dict)
 
     def cost(self) -> int:
         """What the best kit costs, without what is paid whatever is chosen, in cents."""
         return sum(item.cost for item in self.kept.values())
 
-    def choose(self, served: Mapping[int, Mapping[int, int]], deadline: float) -> bool:
-        """Settle every block with what it is to serve; whether that is a kit, and the best so far."""
-        keys = {at: (at, tuple(sorted(numbers.items()))) for at, numbers in served.items()}
+    def choose(self, served: Mapping[int, Mapping[int, int]], gap: float, deadline: float) -> bool:
+        """Settle every block with what it is to serve, to a gap; whether that is a kit, and the best so far."""
+        keys = {at: (at, key_of(numbers)) for at, numbers in served.items()}
         asked = [at for at in keys if keys[at] not in self.seen]
-        tasks = (self.task([at], served[at], 0.0, min(deadline, now + ALONE_S)) for at in asked if deadline > (now := time.monotonic()))
+        tasks = (self._alone(at, served[at], gap, deadline) for at in asked if deadline > time.monotonic())
         for number, found in in_order(sweep(settle, tasks, self.executor)):
             self._take(found)
             if not found.settled:
@@ -55,7 +55,11 @@ class Standing:
         self.kept = chosen
         return True
 
-    def improve(self, deadline: float, tell: Callable[[], None]) -> None:
+    def narrow(self, deadline: float, tell: Callable[[], None]) -> None:
+        """Windows of two blocks, until none helps or time is up."""
+        self._each(self.blocks.pairs(), deadline, tell)
+
+    def widen(self, deadline: float, tell: Callable[[], None]) -> None:
         """Windows of a block and its neighbours, then of those and theirs, until none helps or time is up; the whole is none."""
         windows = [frozenset({at}) for at in range(len(self.blocks.all))]
         while deadline > time.monotonic():
@@ -99,19 +103,35 @@ class Standing:
             served.update(self.kept[at].served)
         before = sum(self.kept[at].cost for at in window)
         seconds = BLOCK_S * len(window)
-        return self.task(window, served, WINDOW_GAP, min(deadline, time.monotonic() + seconds), before)
+        return self.task(window, served, WINDOW_GAP, min(deadline, time.monotonic() + seconds), self.starts(window), before)
 
-    def task(self, blocks: Iterable[int], wanted: Mapping[int, int], gap: float, deadline: float, beat: int | None = None) -> Task:
+    def starts(self, blocks: Iterable[int]) -> dict[int, Start]:
+        """The solutions of the best kit so far."""
+        return {at: self.kept[at].start for at in sorted(blocks)}
+
+    def _alone(self, block: int, served: Mapping[int, int], gap: float, deadline: float) -> Task:
+        start = self.columns.starts.get((block, key_of(served)))
+        return self.task([block], served, gap, min(deadline, time.monotonic() + ALONE_S), {} if start is None else {block: start})
+
+    def task(
+        self,
+        blocks: Iterable[int],
+        wanted: Mapping[int, int],
+        gap: float,
+        deadline: float,
+        starts: Mapping[int, Start],
+        beat: int | None = None,
+    ) -> Task:
         """What to ask of some blocks, with all that is known of them."""
         asked = self.blocks.some(blocks)
         cuts = tuple(cut for cut in self.cuts if cut.blocks <= asked.keys())
         learnt = {at: self.learnt[at] for at in asked if at in self.learnt}
-        return Task(asked, dict(wanted), cuts, learnt, gap, max(deadline - time.monotonic(), 0.0), beat)
+        return Task(asked, dict(wanted), cuts, learnt, gap, max(deadline - time.monotonic(), 0.0), beat, starts=starts)
 
     def _take(self, found: Together) -> None:
         """Keep what was learnt, and what each block was seen to do. Raises KeyboardInterrupt where Ctrl-C ended it."""
         self.learnt |= found.learnt
         for at, item in found.settled.items():
-            self.columns.add(at, item.served, item.cost)
+            self.columns.add(at, item.served, item.cost, item.start)
         if found.stop is Stop.INTERRUPTED:
             raise KeyboardInterrupt

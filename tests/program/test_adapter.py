@@ -36,6 +36,12 @@ def market_split(extra: int = 0, rows_: int = 6, columns: int = 50) -> pulp.LpPr
     return rows.problem
 
 
+def planted_split() -> tuple[pulp.LpProblem, dict[str, int]]:
+    """The same, and the split that comes out even."""
+    rng = Random(7)
+    return market_split(), {f"x{column}": rng.randrange(2) for column in range(50)}
+
+
 def small(limit: int = 9) -> tuple[Rows, pulp.LpProblem]:
     """Least 2x + 3z with 2x + 2z >= 9: 10 at x = 5."""
     rows = Rows("small")
@@ -148,3 +154,24 @@ def test_a_bound_that_says_nothing_is_left_is_no_progress(bound: float, told: li
     solver.on_progress = lambda best, least: seen.append((best, least))
     solver._watch(SimpleNamespace(data_out=SimpleNamespace(mip_primal_bound=5.0, mip_dual_bound=bound)))
     assert seen == told
+
+
+@pytest.mark.parametrize("heuristics", [True, False])
+def test_a_solution_known_is_where_the_search_starts(heuristics: bool) -> None:
+    problem, even = planted_split()
+    found = solve(problem, 0.0, FEW_S, start=even, heuristics=heuristics)
+    assert (found.found, round(found.value)) == (True, 0)
+
+
+@pytest.mark.parametrize("start", [{"x": 9}, {"x": 1}, {"nobody": 3}])
+def test_a_start_that_is_dear_or_none_does_no_harm(start: dict[str, int]) -> None:
+    _, problem = small()
+    found = solve(problem, 0.0, 10, start=start, heuristics=False)
+    assert (found.stop, round(found.value)) == (Stop.PROVEN, 10)
+
+
+def test_it_may_stop_within_so_much_of_the_best() -> None:
+    problem, even = planted_split()
+    problem.setObjective(problem.objective + 1000 * problem.variablesDict()["x0"])
+    found = solve(problem, 0.0, 20, start=even, within=2000)
+    assert found.stop is Stop.PROVEN

@@ -3,6 +3,8 @@
 import pytest
 
 from equipsel.program.columns import Columns
+from equipsel.program.joint import Start
+from equipsel.program.model import Refinement
 
 
 def two_blocks() -> Columns:
@@ -20,6 +22,18 @@ def test_a_column_says_something_new_where_it_serves_otherwise_or_costs_less() -
     assert not columns.add(0, {0: 4}, 60)
     assert columns.add(0, {0: 4}, 49)
     assert columns.add(0, {0: 3}, 49)
+
+
+def test_the_solution_known_that_is_best_at_some_prices() -> None:
+    columns, plain, split = Columns({0: 6}, {0: 0}), Refinement(), Refinement(split={0: 1})
+    for number, cost, learnt in ((0, 10, plain), (4, 50, plain), (6, 80, split)):
+        columns.add(0, {0: number}, cost, Start(learnt, (number,)))
+    columns.add(0, {0: 5}, 0)
+    # for 9 each four are worth 36 and cost 40 more than none; for 11 they are worth more than they cost, and six as well (66 for 70)
+    assert columns.start(0, {0: 9}, plain) == Start(plain, (0,))
+    assert columns.start(0, {0: 11}, plain) == Start(plain, (4,))
+    assert columns.start(0, {0: 11}, split) == Start(split, (6,))
+    assert columns.start(1, {0: 11}, plain) is None
 
 
 def test_the_best_mixture_and_its_price() -> None:

@@ -54,11 +54,14 @@ def test_windows_stay_above_and_prices_below_the_proven_cost(odd: bool) -> None:
     one = Coupled(blocks(of), 0.0, deadline, None, None)
     one.begin()
     relaxed = one.pricing.bound
-    assert one.kit.choose(one.homes(), deadline)
+    assert one.kit.choose(one.homes(), 0.0, deadline)
     first = one.kit.cost()
-    for _ in one.pricing.rounds({}):
+    for _ in one.pricing.rounds():
         assert one.pricing.bound is not None
-    one.kit.improve(deadline, lambda: None)
+    one.kit.narrow(deadline, lambda: None)
+    narrow = one.kit.cost()
+    one.kit.widen(deadline, lambda: None)
+    assert one.kit.cost() <= narrow <= first
     assert relaxed is not None
     fixed, bound, cost = one.fixed_cents, one.pricing.bound, one.kit.cost()
     assert relaxed + fixed <= bound + fixed <= best <= cost + fixed <= first + fixed
@@ -134,8 +137,8 @@ def test_ctrl_c_gives_the_best_kit_known(monkeypatch: pytest.MonkeyPatch) -> Non
 
 def at_home_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nothing but the first kit before the last program."""
-    monkeypatch.setattr(coupled.Coupled, "_price", lambda _: None)
-    monkeypatch.setattr(coupled.Standing, "improve", lambda *_: None)
+    monkeypatch.setattr(coupled.Coupled, "_price", coupled.Coupled._begun)
+    monkeypatch.setattr(coupled.Coupled, "_improve", lambda _: None)
 
 
 def test_ctrl_c_in_the_last_program_gives_what_the_solver_holds(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -154,6 +157,29 @@ def test_ctrl_c_in_the_last_program_gives_what_the_solver_holds(monkeypatch: pyt
     assert (found.stop, found.cost_cents) == (Stop.INTERRUPTED, BEST_OF_FIVE)
     assert found.bound_cents is not None
     assert found.bound_cents < BEST_OF_FIVE
+
+
+def test_without_time_for_a_round_every_device_is_served_at_home(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(coupled.Pricing, "rounds", lambda _: iter(()))
+    monkeypatch.setattr(coupled.Coupled, "_improve", lambda _: None)
+    monkeypatch.setattr(coupled.Coupled, "_together", lambda _: None)
+    of, found = searched(monkeypatch, *ring(5))
+    at_home = Coupled(blocks(of), 0.0, time.monotonic() + 60, None, None)
+    assert at_home.kit.choose(at_home.homes(), 0.0, at_home.deadline)
+    assert found.cost_cents is not None
+    assert BEST_OF_FIVE < at_home.kit.cost() <= found.cost_cents
+    assert found.bound_cents is not None
+    assert found.bound_cents < BEST_OF_FIVE
+
+
+def test_rough_choices_leave_the_bound_true(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Blocks are priced to a tenth of what is open; here to all of it, and more."""
+    monkeypatch.setattr(coupled, "ROUGHNESS", 5.0)
+    monkeypatch.setattr(coupled.Coupled, "_together", lambda _: None)
+    _, found = searched(monkeypatch, *ring(5))
+    assert found.bound_cents is not None
+    assert found.cost_cents is not None
+    assert found.bound_cents <= BEST_OF_FIVE <= found.cost_cents
 
 
 def test_without_any_bound_there_is_a_kit(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -6,10 +6,11 @@ from typing import Any
 import pytest
 from sketch import Row, catalog, device, ports, problem, run, scenario, site, switch
 
-from equipsel.program import cover_rules, search
-from equipsel.program.adapter import Answer, Stop
+from equipsel.program import cover_rules, joint, search
+from equipsel.program.adapter import Answer, Stop, solve
 from equipsel.program.blocks import Blocks, blocks
-from equipsel.program.joint import Task, Together, proven_bound, settle
+from equipsel.program.joint import Start, Task, Together, proven_bound, settle
+from equipsel.program.model import Refinement
 
 PLACES = [{"place": "hall"}, {"place": "loft"}, {"place": "shed"}]
 SWITCHES = [switch("two", 40, 65, ports(2, 30)), switch("six", 90, 200, ports(6, 30))]
@@ -58,6 +59,28 @@ def test_only_what_costs_less_is_of_use() -> None:
     assert together(three_rooms(), 0, 1, beat=12_001).cost == 12_000
     none = together(three_rooms(), 0, 1, beat=12_000)
     assert (none.stop, none.settled) == (Stop.PROVEN, {})
+
+
+def test_a_solution_known_is_where_the_search_starts(monkeypatch: pytest.MonkeyPatch) -> None:
+    handed: list[Any] = []
+
+    def noted(problem: Any, *more: Any) -> Answer:
+        handed.append((more[-1], {row.name for row in problem.variables()}))
+        return solve(problem, *more)
+
+    found = three_rooms()
+    first = together(found, 0, 1)
+    monkeypatch.setattr(joint, "solve", noted)
+    starts = {at: item.start for at, item in first.settled.items()}
+    again = together(found, 0, 1, starts=starts, beat=12_000)
+    assert (again.stop, again.settled, again.bound) == (Stop.PROVEN, {}, 12_000)
+    other = {0: starts[0], 1: Start(Refinement(split={0: 1}), starts[1].values)}
+    assert together(found, 0, 1, starts=other).cost == 12_000
+    assert together(found, 0, 1, starts={0: starts[0]}).cost == 12_000
+    (begun, names), *cold = handed
+    assert begun.keys() == names
+    assert sum(begun.values()) == sum(sum(start.values) for start in starts.values())
+    assert [start for start, _ in cold] == [None, None]
 
 
 def test_units_that_pooled_watts_get_wrong_are_packed_exactly(monkeypatch: pytest.MonkeyPatch) -> None:
