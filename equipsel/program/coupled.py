@@ -130,7 +130,8 @@ class Coupled:
                 return True
             if not self._begun():
                 return False
-        self._choose(self.kit.columns.chosen(CHOOSE_S))
+        if self.pricing.reached is not None:  # else some block may have no column
+            self._choose(self.kit.columns.chosen(CHOOSE_S))
         return self._begun()
 
     def _improve(self) -> None:

@@ -172,6 +172,20 @@ def test_without_time_for_a_round_every_device_is_served_at_home(monkeypatch: py
     assert found.bound_cents < BEST_OF_FIVE
 
 
+def test_a_round_cut_short_makes_no_kit_of_the_blocks_it_came_to(monkeypatch: pytest.MonkeyPatch) -> None:
+    def short(pricing: Any) -> Any:
+        pricing.columns.add(0, pricing.blocks.counts, 1)
+        return iter(())
+
+    monkeypatch.setattr(coupled.Pricing, "rounds", short)
+    monkeypatch.setattr(coupled.Coupled, "_improve", lambda _: None)
+    of, found = searched(monkeypatch, *ring(5))
+    assert (found.stop, found.cost_cents) == (Stop.PROVEN, BEST_OF_FIVE)
+    assert found.layout is not None
+    assert {unit.build.place for unit in found.layout.units} > {"p0", "p1"}
+    assert found.cost_cents == proven(of)
+
+
 def test_rough_choices_leave_the_bound_true(monkeypatch: pytest.MonkeyPatch) -> None:
     """Blocks are priced to a tenth of what is open; here to all of it, and more."""
     monkeypatch.setattr(coupled, "ROUGHNESS", 5.0)
