@@ -31,7 +31,7 @@ TOGETHER_BLOCKS, TOGETHER_MOST = 1.5, 0.4
 """Likewise one program of all blocks, at the end; what is left between is for windows (our own limits)."""
 
 ROUGHNESS = 0.1
-"""The choice of a block need be no nearer to the best than so much of the gap of the whole (measured)."""
+"""The choice of a block need be no nearer to the best than so much of the gap of the whole (our own limit)."""
 
 OPEN_AT_FIRST = 0.04
 """What of a first bound is taken to be open while there is no kit (our own limit)."""

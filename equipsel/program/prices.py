@@ -34,7 +34,7 @@ NARROWER, WIDER, TIMES = 0.5, 4.0, 3
 """What the box is multiplied by after a round that raised no bound, and where it promises too little, so many times (our own limits)."""
 
 FEW = 2
-"""From so many columns on, the best known of a block is nearly the best there is: the solver's heuristics are a waste (measured)."""
+"""From so many columns on, the best known of a block is nearly the best there is: the solver's heuristics are a waste (our own limit)."""
 
 ROUGH = 0.5
 """A device is left unserved for the time being where serving it costs so much more than its price (measured)."""
@@ -103,7 +103,7 @@ class Pricing:
     def rounds(self) -> Iterator[None]:
         """Round after round, until no prices promise more or time is up.
 
-        Units are pooled there, whatever was learnt of them: it costs more time than it raises the bound (measured).
+        Units are pooled there, whatever was learnt of them: units of their own cost most of the time of a round (measured).
         """
         while self._round():
             yield
