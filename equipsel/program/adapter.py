@@ -9,7 +9,7 @@ import signal
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import StrEnum
@@ -48,13 +48,6 @@ OPTIONS = {"mip_feasibility_tolerance": 1e-7, "mip_allow_restart": False}
 sites one, and glpsol and CBC agree against it); and no restarts, which cost small programs most of their time (measured)."""
 
 
-STARTED = {
-    "mip_heuristic_run_root_reduced_cost": False, "mip_heuristic_run_rens": False, "mip_heuristic_run_rins": False,
-    "mip_heuristic_run_feasibility_jump": False, "mip_heuristic_effort": 0.0,
-}  # fmt: skip
-"""HiGHS's own: no looking for a first solution where one is known, which costs small programs most of their time (measured)."""
-
-
 class SolverError(RuntimeError):
     """The solver ended in a state it should not reach."""
 
@@ -73,28 +66,18 @@ Progress = Callable[[float, float], None]
 """Called with the best value so far (inf: none) and its bound (-inf: none yet)."""
 
 
-class _Highs(pulp.HiGHS):  # type: ignore[misc]
-    """HiGHS run so that Ctrl-C stops the search and keeps its best solution, and nothing is printed."""
+class Watch:
+    """A run of the solver that Ctrl-C stops with its best solution kept, that tells how it goes, and ends when its effort is spent."""
 
-    interrupted = False
-    on_progress: Progress | None = None
-    effort: int | None = None
-    looked_up = 0
-    start: Mapping[str, int] | None = None
+    def __init__(self, progress: Progress | None = None, effort: int | None = None) -> None:
+        """Nothing has run yet. effort: how many steps of the search (cut rounds, nodes) are allowed."""
+        self.progress, self.effort = _throttled(progress) if progress else None, effort
+        self.interrupted, self.looked_up = False, 0
 
-    def createAndConfigureSolver(self, lp: pulp.LpProblem) -> None:  # noqa: N802 (PuLP's name)
-        with _quiet():
-            super().createAndConfigureSolver(lp)
-
-    def callSolver(self, lp: pulp.LpProblem) -> None:  # noqa: N802 (PuLP's name)
-        solver = lp.solverModel
-        if self.start is not None:
-            known = highspy.HighsSolution()
-            columns = getattr(lp, "exported_variables", lp.variables)()  # in PuLP 4 those that are in use, in PuLP 3 there are no others
-            known.col_value = [float(self.start.get(variable.name, 0)) for variable in columns]
-            solver.setSolution(known)
+    def run(self, solver: highspy.Highs) -> None:
+        """Run it until it ends."""
         solver.HandleUserInterrupt = True
-        solver.cbMipInterrupt.subscribe(self._watch)
+        solver.cbMipInterrupt.subscribe(self._look_up)
         with self._stopped_by_ctrl_c(solver):
             solver.startSolve()
             finished = False
@@ -124,18 +107,31 @@ class _Highs(pulp.HiGHS):  # type: ignore[misc]
         finally:
             signal.signal(signal.SIGINT, before)
 
-    def _watch(self, event: highspy.highs.HighsCallbackEvent) -> None:
+    def _look_up(self, event: highspy.highs.HighsCallbackEvent) -> None:
         """Between steps of the search: tell how it goes, and stop where the effort allowed is spent."""
         seen = event.data_out
         self.looked_up += 1
-        if self.on_progress and seen.mip_dual_bound < inf:  # above all there is where the search finds that nothing is left
-            self.on_progress(seen.mip_primal_bound, seen.mip_dual_bound)
+        if self.progress and seen.mip_dual_bound < inf:  # above all there is where the search finds that nothing is left
+            self.progress(seen.mip_primal_bound, seen.mip_dual_bound)
         if self.effort is not None and self.looked_up > self.effort:
             event.interrupt()
 
 
+class _Highs(pulp.HiGHS):  # type: ignore[misc]
+    """HiGHS as PuLP calls it, watched; nothing is printed."""
+
+    watch: Watch
+
+    def createAndConfigureSolver(self, lp: pulp.LpProblem) -> None:  # noqa: N802 (PuLP's name)
+        with quiet():
+            super().createAndConfigureSolver(lp)
+
+    def callSolver(self, lp: pulp.LpProblem) -> None:  # noqa: N802 (PuLP's name)
+        self.watch.run(lp.solverModel)
+
+
 @contextmanager
-def _quiet() -> Iterator[None]:
+def quiet() -> Iterator[None]:
     """Keep what the solver's library prints to standard output when it starts away from it."""
     sys.stdout.flush()
     kept = os.dup(1)
@@ -148,35 +144,15 @@ def _quiet() -> Iterator[None]:
         os.close(kept)
 
 
-def solve(
-    problem: pulp.LpProblem,
-    gap: float,
-    time_limit_s: float,
-    effort: int | None = None,
-    progress: Progress | None = None,
-    start: Mapping[str, int] | None = None,
-    within: int = 0,
-    heuristics: bool = True,
-) -> Answer:
+def solve(problem: pulp.LpProblem, gap: float, time_limit_s: float, effort: int | None = None, progress: Progress | None = None) -> Answer:
     """Minimise a problem to a relative gap within a time and (optionally) an effort; values stay in its variables.
 
-    `effort` counts steps of the search (cut rounds, nodes), which repeat from run to run as seconds do not. start: a good solution
-    that is known, by the names of its variables (those not named: 0). within: the absolute gap at which it may stop as well.
-    heuristics: whether to look for better ones than a start by the solver's own heuristics; one that is nearly the best makes them a waste.
+    `effort` counts steps of the search (cut rounds, nodes), which repeat from run to run as seconds do not.
     """
-    options = OPTIONS if start is None or heuristics else OPTIONS | STARTED
-    solver = _Highs(msg=False, gapRel=gap, gapAbs=max(within, 1e-6), threads=1, timeLimit=max(time_limit_s, 0.01), **options)
-    solver.effort, solver.start = effort, start
-    solver.on_progress = _throttled(progress) if progress else None
+    solver = _Highs(msg=False, gapRel=gap, gapAbs=1e-6, threads=1, timeLimit=max(time_limit_s, 0.01), **OPTIONS)
+    solver.watch = Watch(progress, effort)
     problem.solve(solver)
-    status = problem.solverModel.getModelStatus()
-    info = problem.solverModel.getInfo()
-    if status not in STOPS:
-        raise SolverError(f"the solver ended with {problem.solverModel.modelStatusToString(status)}")
-    stop = Stop.INTERRUPTED if solver.interrupted else STOPS[status]
-    found = int(info.primal_solution_status) == int(highspy.SolutionStatus.kSolutionStatusFeasible)
-    value = info.objective_function_value if found else inf
-    return Answer(stop, found, value, _bound(problem, info, stop, value))
+    return answer_of(problem.solverModel, solver.watch.interrupted, whole=problem.isMIP())
 
 
 def relaxed(problem: pulp.LpProblem, time_limit_s: float) -> tuple[float, dict[str, float]]:
@@ -185,8 +161,9 @@ def relaxed(problem: pulp.LpProblem, time_limit_s: float) -> tuple[float, dict[s
     Raises KeyboardInterrupt.
     """
     solver = _Highs(mip=False, msg=False, threads=1, timeLimit=max(time_limit_s, 0.01))
+    solver.watch = Watch()
     problem.solve(solver)
-    if solver.interrupted:
+    if solver.watch.interrupted:
         raise KeyboardInterrupt
     model = problem.solverModel
     if model.getModelStatus() != highspy.HighsModelStatus.kOptimal:
@@ -196,12 +173,19 @@ def relaxed(problem: pulp.LpProblem, time_limit_s: float) -> tuple[float, dict[s
     return model.getInfo().objective_function_value, dict(zip(names, model.getSolution().row_dual, strict=True))
 
 
-def _bound(problem: pulp.LpProblem, info: highspy.HighsInfo, stop: Stop, value: float) -> float:
+def answer_of(solver: highspy.Highs, interrupted: bool, *, whole: bool) -> Answer:
+    """What a solver that has ended says. whole: whether its program has integer variables. Raises SolverError."""
+    status, info = solver.getModelStatus(), solver.getInfo()
+    if status not in STOPS:
+        raise SolverError(f"the solver ended with {solver.modelStatusToString(status)}")
+    stop = Stop.INTERRUPTED if interrupted else STOPS[status]
+    found = int(info.primal_solution_status) == int(highspy.SolutionStatus.kSolutionStatusFeasible)
+    value = info.objective_function_value if found else inf
     if stop is Stop.INFEASIBLE:
-        return inf
-    if not problem.isMIP():
-        return value if stop is Stop.PROVEN else -inf
-    return float(info.mip_dual_bound)
+        return Answer(stop, found, value, inf)
+    if not whole:
+        return Answer(stop, found, value, value if stop is Stop.PROVEN else -inf)
+    return Answer(stop, found, value, float(info.mip_dual_bound))
 
 
 def _throttled(progress: Progress, every_s: float = 0.25) -> Progress:

@@ -6,8 +6,7 @@ from dataclasses import dataclass, field
 import pulp
 
 from equipsel.program.adapter import Stop, relaxed, solve, whole
-from equipsel.program.joint import Start
-from equipsel.program.model import Refinement
+from equipsel.program.projection import Counts
 from equipsel.program.rows import Rows, Term, Terms, Variable
 
 Served = Mapping[int, int]
@@ -35,26 +34,26 @@ class Columns:
     counts: Mapping[int, int]
     home: Mapping[int, int]
     known: dict[int, dict[Key, int]] = field(default_factory=dict)
-    starts: dict[tuple[int, Key], Start] = field(default_factory=dict)
+    counts_of: dict[tuple[int, Key], Counts] = field(default_factory=dict)
 
-    def add(self, block: int, served: Served, cost: int, start: Start | None = None) -> bool:
-        """Another column, and the solution it was seen in; whether it says something new."""
+    def add(self, block: int, served: Served, cost: int, counts: Counts | None = None) -> bool:
+        """Another column, and the counts of the block it was seen with; whether it says something new."""
         of_block, key = self.known.setdefault(block, {}), key_of(served)
         if key in of_block and of_block[key] <= cost:
             return False
         of_block[key] = cost
-        if start is not None:
-            self.starts[block, key] = start
+        if counts is not None:
+            self.counts_of[block, key] = counts
         return True
 
-    def start(self, block: int, prices: Mapping[int, int], learnt: Refinement) -> Start | None:
-        """The solution of a block that costs least at some prices, of those made knowing the same."""
+    def start(self, block: int, prices: Mapping[int, int]) -> Counts | None:
+        """The counts of the column of a block that costs least at some prices."""
         worth = {
             key: cents - sum(prices.get(group, 0) * number for group, number in key)
             for key, cents in self.known.get(block, {}).items()
-            if (block, key) in self.starts and self.starts[block, key].learnt == learnt
+            if (block, key) in self.counts_of
         }
-        return self.starts[block, min(worth, key=worth.__getitem__)] if worth else None
+        return self.counts_of[block, min(worth, key=worth.__getitem__)] if worth else None
 
     def prices(self, box: Box, seconds: float) -> tuple[float, dict[int, int]]:
         """The cost of the best mixture, in cents, and what serving one device more of each group is worth in it, within a box.

@@ -12,6 +12,7 @@ from equipsel.program.blocks import Blocks, blocks
 from equipsel.program.columns import Columns
 from equipsel.program.joint import settle
 from equipsel.program.model import Problem, Refinement
+from equipsel.program.outlines import Outlines
 from equipsel.program.parts import bound_by_the_bill, places_of
 from equipsel.program.prices import Pricing
 from equipsel.program.search import Found, Progress, Search, Ties, build_model
@@ -74,8 +75,9 @@ class Coupled:
         self.blocks, self.gap, self.deadline, self.progress = found, gap, deadline, progress
         self.started = time.monotonic()
         columns = Columns(found.counts, {group: self._home_of(group) for group in found.counts})
-        self.pricing = Pricing(found, columns, executor, self._at(ROUNDS_SHARE))
-        self.kit = Standing(found, columns, executor, self.pricing.cuts, self.pricing.slack)
+        outlines = Outlines(found, executor)
+        self.pricing = Pricing(found, columns, outlines, executor, self._at(ROUNDS_SHARE))
+        self.kit = Standing(found, columns, outlines, executor, self.pricing.cuts, self.pricing.slack)
         self.fixed_cents = 0
         together, pairs = (
             min(of_blocks / len(found.all), most) for of_blocks, most in ((TOGETHER_BLOCKS, TOGETHER_MOST), (PAIR_BLOCKS, PAIR_MOST))
@@ -146,7 +148,7 @@ class Coupled:
 
     def _pair(self) -> None:
         self.pricing.deadline = self.wide_end
-        self.pricing.pair(self.kit.learnt, self.kit.starts(self.kit.kept))
+        self.pricing.pair(self.kit.starts(self.kit.kept))
         self._choose(self.kit.columns.chosen(CHOOSE_S))
 
     def _wide(self) -> None:

@@ -1,70 +1,54 @@
-"""Some blocks in one program: so many devices of each shared group served between them, every unit packed exactly.
+"""Some blocks together: so many devices of each shared group served between them, every unit packed exactly.
 
-Costs here are without what is paid whatever is chosen. Everything that goes in and comes out is plain, so that it may be done in
-another process.
+They are sketched in counts first, and each block is then laid out as sketched; where that cannot be, one program looks on. Costs here
+are without what is paid whatever is chosen. Everything that goes in and comes out is plain, so that it may be done in another process.
 """
 
 import time
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
-from math import ceil, inf
 
 import pulp
 
 from equipsel.program.adapter import Answer as Solved
-from equipsel.program.adapter import Stop, solve, whole
+from equipsel.program.adapter import Stop, solve
 from equipsel.program.answer import Answer, answer_of
+from equipsel.program.block_program import Cut, Program, money_of, program, programs, proven_bound
 from equipsel.program.blocks import Block
 from equipsel.program.layout import Unpacked, lay_out
-from equipsel.program.model import Model, Refinement, Way
-from equipsel.program.money import Money
-from equipsel.program.rows import Rows, Terms, Variable
-from equipsel.program.search import MENDING_EFFORT, MENDING_ROUNDS, Found, batteries_of, build_model, chosen_units
+from equipsel.program.model import Refinement
+from equipsel.program.plugs import Condition
+from equipsel.program.projection import Counts
+from equipsel.program.rows import Terms
+from equipsel.program.search import MENDING_EFFORT, MENDING_ROUNDS, Found, batteries_of, chosen_units
+from equipsel.program.sketch import Asked, Outline, Sketch, sketched
 
-Prices = Mapping[int, int]
-"""What serving one device of each shared group is worth, in cents."""
-
-
-@dataclass(frozen=True, slots=True)
-class Cut:
-    """What was proven of some blocks: their cost - price x devices of each group served >= `least`, in cents.
-
-    Groups without a price are those that only these blocks can serve, and do.
-    """
-
-    blocks: frozenset[int]
-    prices: Prices
-    least: int
-
-
-@dataclass(frozen=True, slots=True)
-class Start:
-    """A solution of a block's program: what was learnt when it was made, and the values of its variables in their order."""
-
-    learnt: Refinement
-    values: tuple[int, ...]
+LAYING_SHARE = 0.15
+"""Of the time allowed, what is kept for laying out what is sketched (our own limit)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Settled:
-    """A block as it stands: its cost in cents, how many of each shared group it serves, its units, the solution it was read from."""
+    """A block as it stands: its cost in cents, how many of each shared group it serves, its units, its counts (None: not known)."""
 
     cost: int
     served: Mapping[int, int]
     answer: Answer
-    start: Start
+    counts: Counts | None
 
 
 @dataclass(frozen=True, slots=True)
 class Task:
     """What is asked of some blocks: how many of each shared group they serve between them; when the search may stop.
 
-    cuts: what is known of some of them; learnt: what the search has learnt of each; beat: only what costs less is of use, in cents;
-    effort: steps of the search at most; starts: a solution known of each block, that together serve what is asked (else none).
+    outlines: what is known of the counts of each; cuts: what is known of some of them; learnt: what the search has learnt of each;
+    beat: only what costs less is of use, in cents; effort: steps of the search at most; starts: counts known of each block, that
+    together serve what is asked; standing: blocks that stand, to be left alone where their counts stay as they are.
     """
 
     blocks: Mapping[int, Block]
+    outlines: Mapping[int, Outline]
     wanted: Mapping[int, int]
     cuts: tuple[Cut, ...]
     learnt: Mapping[int, Refinement]
@@ -72,7 +56,8 @@ class Task:
     seconds: float
     beat: int | None = None
     effort: int | None = None
-    starts: Mapping[int, Start] = field(default_factory=dict)
+    starts: Mapping[int, Counts] = field(default_factory=dict)
+    standing: Mapping[int, Settled] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,82 +68,12 @@ class Together:
     settled: Mapping[int, Settled] = field(default_factory=dict)
     bound: int | None = None
     learnt: Mapping[int, Refinement] = field(default_factory=dict)
+    conditions: Mapping[int, tuple[Condition, ...]] = field(default_factory=dict)
 
     @property
     def cost(self) -> int:
         """What the blocks cost, in cents."""
         return sum(item.cost for item in self.settled.values())
-
-
-@dataclass(frozen=True)
-class Program:
-    """The program of a block among others, how many of each shared group it serves, and its own variables in their order."""
-
-    model: Model
-    money: Money
-    served: Mapping[int, Terms]
-    variables: tuple[Variable, ...]
-
-    def numbers(self) -> dict[int, int]:
-        """How many of each shared group it serves, once it is solved."""
-        counts = {at: sum(whole(variable) for _, variable in terms) for at, terms in self.served.items()}
-        return {at: number for at, number in counts.items() if number}
-
-    def cost(self) -> int:
-        """What it costs, once it is solved, in cents."""
-        return round(sum(factor * whole(variable) for factor, variable in self.money.terms))
-
-    def start(self) -> Start:
-        """The solution, once it is solved."""
-        return Start(self.model.refinement, tuple(whole(variable) for variable in self.variables))
-
-
-def program(block: Block, learnt: Refinement, rows: Rows | None = None) -> Program:
-    """The program of a block; `rows`: of a program that holds more."""
-    before = 0 if rows is None else len(rows.made)
-    model, money = build_model(block.problem, learnt, rows)
-    served: dict[int, Terms] = {at: [] for at in block.shared}
-    whole_of = {position: at for at, position in block.shared.items()}
-    for plug in model.plugs:
-        if isinstance(plug.payload, Way) and plug.payload.group in whole_of:
-            served[whole_of[plug.payload.group]].append((1, plug.count))
-    return Program(model, money, served, tuple(model.rows.made[before:]))
-
-
-def programs(
-    blocks: Mapping[int, Block], wanted: Mapping[int, int], cuts: Iterable[Cut], learnt: Mapping[int, Refinement]
-) -> dict[int, Program]:
-    """The program of each block in shared rows, what they are to serve between them, and what is known of them."""
-    rows = Rows("blocks")
-    found = {at: program(block, learnt.get(at, Refinement()), rows) for at, block in blocks.items()}
-    for group, number in wanted.items():
-        rows.equal(f"shared{group}-served", [term for item in found.values() for term in item.served.get(group, ())], number)
-    for number, cut in enumerate(cuts):
-        some = [found[at] for at in sorted(cut.blocks)]
-        rows.at_least(f"priced{number}", [*money_of(some), *worth(some, cut.prices)], cut.least)
-    return found
-
-
-def started(programs: Mapping[int, Program], starts: Mapping[int, Start]) -> dict[str, int] | None:
-    """The solutions known as values of the variables of programs; None where one is missing, or was made knowing other things."""
-    found: dict[str, int] = {}
-    for at, item in programs.items():
-        start = starts.get(at)
-        if start is None or start.learnt != item.model.refinement:
-            return None
-        found |= {variable.name: value for variable, value in zip(item.variables, start.values, strict=True)}
-    return found
-
-
-def money_of(some: Iterable[Program]) -> Terms:
-    """What programs cost, in cents."""
-    return [term for item in some for term in item.money.terms]
-
-
-def worth(some: Iterable[Program], prices: Prices) -> Terms:
-    """What the devices they serve are worth at some prices, taken off the cost, in cents."""
-    served = ((prices.get(group, 0), variable) for item in some for group, terms in item.served.items() for _, variable in terms)
-    return [(-price, variable) for price, variable in served if price]
 
 
 def settle(task: Task, progress: Callable[[float, float], None] | None = None) -> Together:
@@ -176,39 +91,103 @@ class _Joint:
         self.task, self.progress = task, progress
         self.deadline = time.monotonic() + task.seconds
         self.learnt = dict(task.learnt)
+        self.conditions: Mapping[int, tuple[Condition, ...]] = {}
         self.best: Mapping[int, Settled] = {}
         self.bound: int | None = None
 
     def run(self) -> Together:
+        sketch = self._sketched()
+        if sketch.counts:
+            self._lay_out(sketch)
+        if sketch.stop is not Stop.PROVEN:
+            return self._together(sketch.stop)
+        if self._good_enough():
+            return self._together(Stop.PROVEN)
+        return self._packed_exactly()
+
+    def _sketched(self) -> Sketch:
+        """The best counts, and the bound they give."""
+        task = self.task
+        shared = {group: 0 for block in task.blocks.values() for group in block.shared}
+        asked = Asked(task.outlines, {**shared, **task.wanted}, cuts=task.cuts, starts=task.starts, gap=task.gap)
+        found = sketched(asked, self._left_s() * (1 - LAYING_SHARE), self.progress)
+        self.conditions, self.bound = found.conditions, found.bound
+        return found
+
+    def _lay_out(self, sketch: Sketch) -> None:
+        """Every block as it is sketched, where that is cheaper than what is known."""
+        outlines, beaten = self.task.outlines, self._beaten()
+        cost = sum(outlines[at].projection.cost_of(counts) for at, counts in sketch.counts.items())
+        if beaten is not None and cost >= beaten:
+            return
+        found: dict[int, Settled] = {}
+        for at, counts in sketch.counts.items():
+            standing = self.task.standing.get(at)
+            laid = standing if standing is not None and standing.counts == counts else self._laid(at, counts)
+            if laid is None:
+                return
+            found[at] = laid
+        self._keep(found)
+
+    def _laid(self, at: int, counts: Counts) -> Settled | None:
+        """A block as sketched, packed exactly; if need be with one more of each unit. None where that is not found soon."""
+        projection = self.task.outlines[at].projection
+        units = {index: counts[column] for index, column in enumerate(projection.units) if column is not None}
+        served = projection.served_by(counts)
+        item = self._fixed(at, units, served)
+        answer = self._solve({at: item})
+        if answer.stop is Stop.INTERRUPTED:
+            raise KeyboardInterrupt
+        if answer.found:
+            try:
+                return self._settled(at, item)
+            except Unpacked as lesson:
+                self.learnt[at] = lesson.refinement
+        return self._mended(at, {index: number + 1 for index, number in units.items() if number}, served)
+
+    def _fixed(self, at: int, units: Mapping[int, int], served: Mapping[int, int]) -> Program:
+        """The program of a block with so many units of each build, and so many shared devices served."""
+        item = program(self.task.blocks[at], self.learnt.get(at, Refinement()))
+        terms: dict[int, Terms] = {}
+        for one in item.model.bins:
+            terms.setdefault(item.model.index[one.build], []).append((1, one.count))
+        for index, of_build in terms.items():
+            item.model.rows.equal(f"units{index}", of_build, units.get(index, 0))
+        for group, plugged in item.served.items():
+            item.model.rows.equal(f"shared{group}-served", plugged, served.get(group, 0))
+        return item
+
+    def _packed_exactly(self) -> Together:
+        """One program that packs every unit, and learns from what it cannot pack."""
         while True:
-            programs = self._programs()
-            answer = self._solve(programs)
+            items = self._programs()
+            answer = self._solve(items, self.progress)
             if answer.stop is Stop.INTERRUPTED:
-                return self._interrupted(programs, answer)
+                return self._interrupted(items, answer)
             if answer.stop is Stop.INFEASIBLE and self._beaten() is not None:
                 self.bound = self._beaten()
                 return self._together(Stop.PROVEN)
             self._raise_bound(answer)
             if not answer.found:
                 return self._together(answer.stop)
-            if self._packed(programs) or self._good_enough():
+            if self._packed(items) or self._good_enough():
                 return self._together(answer.stop)
             if answer.stop is not Stop.PROVEN or self._left_s() <= 0:
                 return self._together(Stop.LIMIT if answer.stop is Stop.PROVEN else answer.stop)
 
-    def _interrupted(self, programs: Mapping[int, Program], answer: Solved) -> Together:
+    def _interrupted(self, items: Mapping[int, Program], answer: Solved) -> Together:
         """What Ctrl-C leaves: what the solver holds, where it can be packed as it is, else the best before."""
         self._raise_bound(answer)
         if answer.found:
             with suppress(Unpacked):
-                self._keep({at: _settled(item, self.task.blocks[at]) for at, item in programs.items()})
+                self._keep({at: self._settled(at, item) for at, item in items.items()})
         return self._together(Stop.INTERRUPTED)
 
     def _left_s(self) -> float:
         return self.deadline - time.monotonic()
 
     def _together(self, stop: Stop) -> Together:
-        return Together(stop, self.best, self.bound, self.learnt)
+        return Together(stop, self.best, self.bound, self.learnt, self.conditions)
 
     def _beaten(self) -> int | None:
         """What only less than is of use."""
@@ -216,22 +195,23 @@ class _Joint:
 
     def _good_enough(self) -> bool:
         """Whether nothing is cheaper than the best known by more than the gap."""
-        return bool(self.best) and self.bound is not None and _cost(self.best) - self.bound <= self.task.gap * _cost(self.best)
+        beaten = self._beaten()
+        return beaten is not None and self.bound is not None and beaten - self.bound <= self.task.gap * beaten
 
     def _programs(self) -> dict[int, Program]:
-        """The programs of all blocks; where something is known but no solution to start from, only what costs less is of use."""
+        """The programs of all blocks; where something is known, only what costs less is of use."""
         shared = {group: 0 for block in self.task.blocks.values() for group in block.shared}
         found = programs(self.task.blocks, {**shared, **self.task.wanted}, self.task.cuts, self.learnt)
         beaten = self._beaten()
-        if beaten is not None and started(found, self.task.starts) is None:
+        if beaten is not None:
             rows = next(iter(found.values())).model.rows
             rows.at_most("beat-the-best", money_of(found.values()), beaten - 1)
         return found
 
-    def _solve(self, programs: Mapping[int, Program]) -> Solved:
-        problem = next(iter(programs.values())).model.rows.problem
-        problem.setObjective(pulp.lpSum(factor * variable for factor, variable in money_of(programs.values())))
-        return solve(problem, self.task.gap, self._left_s(), self.task.effort, self.progress, started(programs, self.task.starts))
+    def _solve(self, items: Mapping[int, Program], progress: Callable[[float, float], None] | None = None) -> Solved:
+        problem = next(iter(items.values())).model.rows.problem
+        problem.setObjective(pulp.lpSum(factor * variable for factor, variable in money_of(items.values())))
+        return solve(problem, self.task.gap, self._left_s(), self.task.effort, progress)
 
     def _raise_bound(self, answer: Solved) -> None:
         bound = proven_bound(answer, self.task.gap)
@@ -240,17 +220,17 @@ class _Joint:
             if self.best:
                 self.bound = min(self.bound, _cost(self.best))
 
-    def _packed(self, programs: Mapping[int, Program]) -> bool:
+    def _packed(self, items: Mapping[int, Program]) -> bool:
         """Whether every unit could be packed; else what that teaches is kept, and the units chosen are packed exactly."""
         found, unpacked = {}, []
-        for at, item in programs.items():
+        for at, item in items.items():
             try:
-                found[at] = _settled(item, self.task.blocks[at])
+                found[at] = self._settled(at, item)
             except Unpacked as lesson:
                 unpacked.append(at)
                 self.learnt[at] = lesson.refinement
         for at in unpacked:
-            mended = self._mended(at, programs[at])
+            mended = self._mended(at, chosen_units(items[at].model, 1), items[at].numbers())
             if mended is None:
                 return False
             found[at] = mended
@@ -262,38 +242,35 @@ class _Joint:
         if beaten is None or _cost(found) < beaten:
             self.best = dict(sorted(found.items()))
 
-    def _mended(self, at: int, failed: Program) -> Settled | None:
-        """The cheapest exact packing of up to one more of each unit a block chose; None where none is found soon."""
-        known = replace(self.learnt[at], only=chosen_units(failed.model, 1))
+    def _mended(self, at: int, units: dict[int, int], served: Mapping[int, int]) -> Settled | None:
+        """The cheapest exact packing of up to so many units of each build; None where none is found soon."""
+        known = replace(self.learnt.get(at, Refinement()), only=units)
         for _ in range(MENDING_ROUNDS):
-            task = Task({at: self.task.blocks[at]}, failed.numbers(), (), {at: known}, 0.0, self._left_s(), effort=MENDING_EFFORT)
+            task = replace(
+                self.task, blocks={at: self.task.blocks[at]}, wanted=served, cuts=(), learnt={at: known}, gap=0.0,
+                seconds=self._left_s(), beat=None, effort=MENDING_EFFORT,
+            )  # fmt: skip
             exact = _Joint(task, None)
-            programs = exact._programs()
-            answer = exact._solve(programs)
+            items = exact._programs()
+            answer = exact._solve(items)
             if answer.stop is Stop.INTERRUPTED:
                 raise KeyboardInterrupt
             if not answer.found:
                 return None
             try:
-                return _settled(programs[at], self.task.blocks[at])
+                return self._settled(at, items[at])
             except Unpacked as lesson:
                 known = replace(lesson.refinement, only=known.only)
         return None
 
-
-def proven_bound(answer: Solved, gap: float) -> int | None:
-    """The bound of a solved program in whole cents; the value itself where that was proven without a gap (HiGHS may tell less)."""
-    if answer.stop is Stop.PROVEN and answer.found and not gap:
-        return round(answer.value)
-    return ceil(answer.bound - 1e-6) if -inf < answer.bound < inf else None
+    def _settled(self, at: int, item: Program) -> Settled:
+        """A solved block, packed. Raises Unpacked."""
+        layout = lay_out(item.model)
+        answer = answer_of(Found(Stop.PROVEN, layout, batteries_of(item.model), item.cost()), self.task.blocks[at].problem)
+        pooled = item.model.refinement == Refinement()
+        counts = self.task.outlines[at].projection.counts(item.values()) if pooled else None
+        return Settled(item.cost(), item.numbers(), answer, counts)
 
 
 def _cost(settled: Mapping[int, Settled]) -> int:
     return sum(item.cost for item in settled.values())
-
-
-def _settled(item: Program, block: Block) -> Settled:
-    """A solved block, packed. Raises Unpacked."""
-    layout = lay_out(item.model)
-    answer = answer_of(Found(Stop.PROVEN, layout, batteries_of(item.model), item.cost()), block.problem)
-    return Settled(item.cost(), item.numbers(), answer, item.start())

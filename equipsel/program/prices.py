@@ -13,11 +13,15 @@ from math import ceil
 import pulp
 
 from equipsel.program.adapter import Stop, solve, whole
-from equipsel.program.blocks import Block, Blocks
+from equipsel.program.block_program import Cut, Prices
+from equipsel.program.blocks import Blocks
 from equipsel.program.columns import Box, Columns
-from equipsel.program.joint import Cut, Prices, Settled, Start, money_of, programs, proven_bound, started, worth
-from equipsel.program.model import Refinement
+from equipsel.program.joint import Settled
+from equipsel.program.outlines import Outlines
+from equipsel.program.plugs import Condition
+from equipsel.program.projection import Counts
 from equipsel.program.rows import Rows
+from equipsel.program.sketch import Asked, sketched
 from equipsel.sweep import sweep
 from equipsel.workers import Workers
 
@@ -33,9 +37,6 @@ REACH, LEAST_REACH = 0.05, 0.01
 NARROWER, WIDER, TIMES = 0.5, 4.0, 3
 """What the box is multiplied by after a round that raised no bound, and where it promises too little, so many times (our own limits)."""
 
-FEW = 2
-"""From so many columns on, the best known of a block is nearly the best there is: the solver's heuristics are a waste (our own limit)."""
-
 ROUGH = 0.5
 """A device is left unserved for the time being where serving it costs so much more than its price (measured)."""
 
@@ -45,41 +46,29 @@ PROMISE = 1e-4
 
 @dataclass(frozen=True, slots=True)
 class _Task:
-    """Blocks to choose alone at some prices, those they alone can serve all served; what is known of them, in so many seconds.
+    """What is asked of some blocks at some prices, in so many seconds."""
 
-    starts: a solution known of each; within: how far from the least the choice may be, in cents.
-    """
-
-    blocks: Mapping[int, Block]
-    inner: Mapping[int, int]
-    prices: Prices
-    cuts: tuple[Cut, ...]
-    learnt: Mapping[int, Refinement]
+    asked: Asked
     seconds: float
-    starts: Mapping[int, Start]
-    within: int
-    heuristics: bool
 
 
 @dataclass(frozen=True, slots=True)
 class _Priced:
-    """A bound on the (cost - price x served) of blocks, in cents; where found, what each costs and serves, and how."""
+    """A bound on the (cost - price x served) of blocks, in cents; where found, what each costs, serves and counts; what was learnt."""
 
     least: int | None
-    columns: Mapping[int, tuple[int, Mapping[int, int], Start]] = field(default_factory=dict)
+    columns: Mapping[int, tuple[int, Mapping[int, int], Counts]]
+    conditions: Mapping[int, tuple[Condition, ...]]
 
 
 def _priced(task: _Task) -> _Priced:
     """The choice of some blocks at some prices; its bound is true however it ends. Raises KeyboardInterrupt."""
-    found = programs(task.blocks, task.inner, task.cuts, task.learnt)
-    rows = next(iter(found.values())).model.rows.problem
-    terms = [*money_of(found.values()), *worth(found.values(), task.prices)]
-    rows.setObjective(pulp.lpSum(factor * variable for factor, variable in terms))
-    answer = solve(rows, 0.0, task.seconds, start=started(found, task.starts), within=task.within, heuristics=task.heuristics)
-    if answer.stop is Stop.INTERRUPTED:
+    found = sketched(task.asked, task.seconds)
+    if found.stop is Stop.INTERRUPTED:
         raise KeyboardInterrupt
-    seen = {at: (item.cost(), item.numbers(), item.start()) for at, item in found.items()} if answer.found else {}
-    return _Priced(proven_bound(answer, task.within), seen)
+    of = {at: task.asked.outlines[at].projection for at in found.counts}
+    columns = {at: (of[at].cost_of(counts), of[at].served_by(counts), counts) for at, counts in found.counts.items()}
+    return _Priced(found.bound, columns, found.conditions)
 
 
 @dataclass
@@ -88,6 +77,7 @@ class Pricing:
 
     blocks: Blocks
     columns: Columns
+    outlines: Outlines
     executor: Workers | None
     deadline: float
     prices: Prices = field(default_factory=dict)
@@ -101,10 +91,7 @@ class Pricing:
     within: int = 0
 
     def rounds(self) -> Iterator[None]:
-        """Round after round, until no prices promise more or time is up.
-
-        Units are pooled there, whatever was learnt of them: units of their own cost most of the time of a round (measured).
-        """
+        """Round after round, until no prices promise more or time is up."""
         while self._round():
             yield
             if not self._aim():
@@ -147,52 +134,49 @@ class Pricing:
     def _round(self) -> bool:
         """Every block at the prices; whether there was time for all."""
         alone = [frozenset({at}) for at in range(len(self.blocks.all))]
-        known = {at: self.columns.start(at, self.prices, Refinement()) for (at,) in alone}
+        known = {at: self.columns.start(at, self.prices) for (at,) in alone}
         starts = {at: start for at, start in known.items() if start is not None}
-        found = self._choose(alone, self.prices, {}, BLOCK_S, starts)
+        found = self._choose(alone, self.prices, BLOCK_S, starts)
         if len(found) < len(alone):
             return False
         self._move({at: least for (at,), least in found.items()})
         return True
 
-    def pair(self, learnt: Mapping[int, Refinement], starts: Mapping[int, Start]) -> None:
+    def pair(self, starts: Mapping[int, Counts]) -> None:
         """Blocks in pairs at the best prices: what is between them is no longer priced, which raises the bound pair by pair.
 
-        starts: the solutions of a kit.
+        starts: the counts of a kit.
         """
         if self.reached is None:
             return
         gains: dict[frozenset[int], int] = {}
-        for pair, least in self._choose(self.blocks.pairs(), self.centre, learnt, PAIR_S, starts).items():
+        for pair, least in self._choose(self.blocks.pairs(), self.centre, PAIR_S, starts).items():
             between = sum(self.centre[group] * count for group, count in self.blocks.inner(pair).items())
             gains[pair] = least - between - sum(self.least[at] for at in pair)
         if gains:
             self.bound = max(self.reached + heaviest(gains, self._left_s()), self.bound or 0)
 
     def _choose(
-        self, parts: list[frozenset[int]], prices: Prices, learnt: Mapping[int, Refinement], seconds: float, starts: Mapping[int, Start]
+        self, parts: list[frozenset[int]], prices: Prices, seconds: float, starts: Mapping[int, Counts]
     ) -> dict[frozenset[int], int]:
         """What each part costs at the least at some prices, as far as time allows; what is seen of it is kept."""
-        tasks = (self._task(part, prices, learnt, min(left, seconds), starts) for part in parts if (left := self._left_s()) > 0)
+        tasks = (self._task(part, prices, min(left, seconds), starts) for part in parts if (left := self._left_s()) > 0)
         found: dict[frozenset[int], int] = {}
-        for at, priced in sorted(sweep(_priced, tasks, self.executor)):
-            for block, (cost, served, start) in priced.columns.items():
-                self.columns.add(block, served, cost, start)
+        for at, priced in sorted(sweep(_priced, tasks, self.executor), key=lambda result: result[0]):
+            self.outlines.learn(priced.conditions)
+            for block, (cost, served, counts) in priced.columns.items():
+                self.columns.add(block, served, cost, counts)
             if priced.least is not None:
                 found[parts[at]] = priced.least
                 self.cuts.append(Cut(parts[at], self._outer(parts[at], prices), priced.least))
         return found
 
-    def _task(
-        self, part: frozenset[int], prices: Prices, learnt: Mapping[int, Refinement], seconds: float, starts: Mapping[int, Start]
-    ) -> _Task:
+    def _task(self, part: frozenset[int], prices: Prices, seconds: float, starts: Mapping[int, Counts]) -> _Task:
         """Blocks at some prices; pairs with what is known of either, which does not help one alone (measured)."""
         known = tuple(cut for cut in self.cuts if cut.blocks <= part) if len(part) > 1 else ()
-        own = {at: learnt[at] for at in part if at in learnt}
         begun = {at: starts[at] for at in part if at in starts}
-        outer, within = self._outer(part, prices), self.within * len(part)
-        few = len(part) > 1 or len(self.columns.known.get(min(part), ())) < FEW
-        return _Task(self.blocks.some(part), self.blocks.inner(part), outer, known, own, seconds, begun, within, few)
+        outlines, inner = self.outlines.some(part), self.blocks.inner(part)
+        return _Task(Asked(outlines, inner, self._outer(part, prices), known, begun, within=self.within * len(part)), seconds)
 
     def _outer(self, part: frozenset[int], prices: Prices) -> Prices:
         """The prices of groups that others can serve as well."""

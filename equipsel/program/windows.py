@@ -6,10 +6,13 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from equipsel.program.adapter import Stop
+from equipsel.program.block_program import Cut
 from equipsel.program.blocks import Blocks
 from equipsel.program.columns import Columns, Key, key_of
-from equipsel.program.joint import Cut, Settled, Start, Task, Together, settle
+from equipsel.program.joint import Settled, Task, Together, settle
 from equipsel.program.model import Refinement
+from equipsel.program.outlines import Outlines
+from equipsel.program.projection import Counts
 from equipsel.sweep import in_order, sweep
 from equipsel.workers import Workers
 
@@ -26,6 +29,7 @@ class Standing:
 
     blocks: Blocks
     columns: Columns
+    outlines: Outlines
     executor: Workers | None
     cuts: list[Cut]
     slack: Callable[[int, Settled], int]
@@ -105,12 +109,12 @@ class Standing:
         seconds = BLOCK_S * len(window)
         return self.task(window, served, WINDOW_GAP, min(deadline, time.monotonic() + seconds), self.starts(window), before)
 
-    def starts(self, blocks: Iterable[int]) -> dict[int, Start]:
-        """The solutions of the best kit so far."""
-        return {at: self.kept[at].start for at in sorted(blocks)}
+    def starts(self, blocks: Iterable[int]) -> dict[int, Counts]:
+        """The counts of the best kit so far, where they are known."""
+        return {at: counts for at in sorted(blocks) if (counts := self.kept[at].counts) is not None}
 
     def _alone(self, block: int, served: Mapping[int, int], gap: float, deadline: float) -> Task:
-        start = self.columns.starts.get((block, key_of(served)))
+        start = self.columns.counts_of.get((block, key_of(served)))
         return self.task([block], served, gap, min(deadline, time.monotonic() + ALONE_S), {} if start is None else {block: start})
 
     def task(
@@ -119,19 +123,22 @@ class Standing:
         wanted: Mapping[int, int],
         gap: float,
         deadline: float,
-        starts: Mapping[int, Start],
+        starts: Mapping[int, Counts],
         beat: int | None = None,
     ) -> Task:
         """What to ask of some blocks, with all that is known of them."""
         asked = self.blocks.some(blocks)
         cuts = tuple(cut for cut in self.cuts if cut.blocks <= asked.keys())
         learnt = {at: self.learnt[at] for at in asked if at in self.learnt}
-        return Task(asked, dict(wanted), cuts, learnt, gap, max(deadline - time.monotonic(), 0.0), beat, starts=starts)
+        standing = {} if beat is None else {at: self.kept[at] for at in asked}
+        seconds = max(deadline - time.monotonic(), 0.0)
+        return Task(asked, self.outlines.some(asked), dict(wanted), cuts, learnt, gap, seconds, beat, starts=starts, standing=standing)
 
     def _take(self, found: Together) -> None:
         """Keep what was learnt, and what each block was seen to do. Raises KeyboardInterrupt where Ctrl-C ended it."""
         self.learnt |= found.learnt
+        self.outlines.learn(found.conditions)
         for at, item in found.settled.items():
-            self.columns.add(at, item.served, item.cost, item.start)
+            self.columns.add(at, item.served, item.cost, item.counts)
         if found.stop is Stop.INTERRUPTED:
             raise KeyboardInterrupt

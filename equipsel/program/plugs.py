@@ -1,0 +1,78 @@
+"""Whether plugs are possible for some counts of units and devices; where not, rows that the counts must meet (Benders 1962)."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import inf
+
+from equipsel.program.live import Live
+from equipsel.program.projection import Row
+
+LEAST = 1e-6
+"""A shortage below this is the solver's tolerance (our own limit)."""
+
+UNLIMITED = 1e9
+"""What stands for the most of a plug that has none, where rounding is allowed for (our own limit)."""
+
+SAFE = 1e-7
+"""By so much of itself, and at least so much, a row is laxer than its duals say: they are floating-point numbers (our own limit)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """What counts must meet for plugs to be possible: factors x columns <= limit."""
+
+    columns: tuple[int, ...]
+    factors: tuple[float, ...]
+    limit: float
+
+
+class Plugs:
+    """Rows that hold plugs, as a linear program of what is short: nothing where plugs are possible."""
+
+    def __init__(self, rows: Sequence[Row], most: Sequence[float]) -> None:
+        """most: of each plug."""
+        self.rows = rows
+        self.own = {plug: at for at, plug in enumerate(dict.fromkeys(plug for row in rows for plug, _ in row.plugs))}
+        self.most = [min(most[plug], UNLIMITED) for plug in self.own]
+        self.asked: list[float] | None = None
+        short = len(rows) + sum(row.equal for row in rows)
+        count = len(self.own) + short
+        self.live = Live([0.0] * len(self.own) + [1.0] * short, [0.0] * count, [inf] * count)
+        following = len(self.own)
+        for row in rows:
+            missing = [(following, -1.0), (following + 1, 1.0)] if row.equal else [(following, -1.0)]
+            following += len(missing)
+            terms = [(self.own[plug], factor) for plug, factor in row.plugs] + missing
+            self.live.add([at for at, _ in terms], [factor for _, factor in terms], 0.0 if row.equal else -inf, 0.0)
+
+    def lacking(self, counts: Sequence[float], seconds: float) -> Condition | None:
+        """What counts do not meet; None where plugs are possible, where time ran out, or where nothing can be said for certain."""
+        left = [row.limit - sum(factor * counts[at] for at, factor in row.kept) for row in self.rows]
+        if left == self.asked:
+            return None
+        self.live.limit([much if row.equal else -inf for much, row in zip(left, self.rows, strict=True)], left)
+        found = self.live.relax(seconds)
+        if found is None:
+            return None
+        if found.value <= LEAST:
+            self.asked = left
+            return None
+        return self._condition([-dual for dual in found.duals])
+
+    def _condition(self, duals: Sequence[float]) -> Condition:
+        """The rows weighted by their duals: what plugs add to it is never negative, so it holds for the counts alone."""
+        factors: dict[int, float] = defaultdict(float)
+        plugs = [0.0] * len(self.own)
+        limit = 0.0
+        for row, dual in zip(self.rows, duals, strict=True):
+            weight = dual if row.equal else max(dual, 0.0)
+            if weight:
+                limit += weight * row.limit
+                for at, factor in row.kept:
+                    factors[at] += weight * factor
+                for plug, factor in row.plugs:
+                    plugs[self.own[plug]] += weight * factor
+        limit -= sum(min(of_plug, 0.0) * most for of_plug, most in zip(plugs, self.most, strict=True))
+        used = {at: factor for at, factor in sorted(factors.items()) if factor}
+        return Condition(tuple(used), tuple(used.values()), limit + SAFE * max(1.0, abs(limit)))
