@@ -48,10 +48,6 @@ class Program:
         """What it costs, once it is solved, in cents."""
         return round(sum(factor * whole(variable) for factor, variable in self.money.terms))
 
-    def values(self) -> tuple[int, ...]:
-        """Those of its variables, once it is solved."""
-        return tuple(whole(variable) for variable in self.variables)
-
 
 def program(block: Block, learnt: Refinement, rows: Rows | None = None) -> Program:
     """The program of a block; `rows`: of a program that holds more."""

@@ -132,7 +132,7 @@ class _Joint:
     def _laid(self, at: int, counts: Counts) -> Settled | None:
         """A block as sketched, packed exactly; if need be with one more of each unit. None where that is not found soon."""
         projection = self.task.outlines[at].projection
-        units = {index: counts[column] for index, column in enumerate(projection.units) if column is not None}
+        units = {index: counts[column] for index, column in projection.units.items()}
         served = projection.served_by(counts)
         item = self._fixed(at, units, served)
         answer = self._solve({at: item})
@@ -267,9 +267,7 @@ class _Joint:
         """A solved block, packed. Raises Unpacked."""
         layout = lay_out(item.model)
         answer = answer_of(Found(Stop.PROVEN, layout, batteries_of(item.model), item.cost()), self.task.blocks[at].problem)
-        pooled = item.model.refinement == Refinement()
-        counts = self.task.outlines[at].projection.counts(item.values()) if pooled else None
-        return Settled(item.cost(), item.numbers(), answer, counts)
+        return Settled(item.cost(), item.numbers(), answer, self.task.outlines[at].projection.counts_of(item))
 
 
 def _cost(settled: Mapping[int, Settled]) -> int:

@@ -5,10 +5,11 @@ must meet (Benders 1962). It allows fractions of plugs, and units are pooled: wh
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import inf
 
+from equipsel.program.adapter import whole
 from equipsel.program.block_program import Program, program
 from equipsel.program.blocks import Block
 from equipsel.program.model import Plug, Refinement, Way
@@ -17,6 +18,11 @@ from equipsel.program.rows import Exact, Rows, Terms, Variable
 
 Counts = tuple[int, ...]
 """The counts of a block, in the order of its projection."""
+
+Key = tuple[str | int, ...]
+"""What a count is of: the units of a build; the devices of a group over a run, at the same cost each; else a variable of that name."""
+
+UNITS, RUN, OTHER = "units", "run", "other"
 
 Entries = tuple[tuple[int, float], ...]
 """Columns and their factors."""
@@ -37,21 +43,26 @@ class Projection:
     """The counts of a block: their cost in cents and most; the rows over them alone, and those that hold plugs too, part by part.
 
     most: the most of each plug; parts: rows that share no plug with those of another part; served: the counts of devices served of
-    each shared group; units: the count of units of each build, by its position; of: which of the program's variables add up to each.
+    each shared group; units: the count of units of each build, by its position (only those there can be).
     """
 
+    keys: tuple[Key, ...]
     cost: tuple[int, ...]
     high: tuple[float, ...]
     rows: tuple[Row, ...]
     most: tuple[float, ...]
     parts: tuple[tuple[Row, ...], ...]
     served: Mapping[int, tuple[int, ...]]
-    units: tuple[int | None, ...]
-    of: tuple[tuple[int, ...], ...]
+    units: Mapping[int, int]
 
-    def counts(self, values: Sequence[int]) -> Counts:
-        """The counts in a solution of the block's program, from the values of its variables in their order."""
-        return tuple(sum(values[at] for at in held) for held in self.of)
+    def counts_of(self, solved: Program) -> Counts | None:
+        """The counts in a solution of the block's program, whatever was learnt of it; None where it has other variables."""
+        found: dict[Key, int] = defaultdict(int)
+        keys = _keys(solved)
+        for variable in solved.variables:
+            if (key := keys.get(variable.name)) is not None:
+                found[key] += whole(variable)
+        return tuple(found[key] for key in self.keys) if found.keys() <= set(self.keys) else None
 
     def cost_of(self, counts: Counts) -> int:
         """What counts cost, in cents."""
@@ -72,74 +83,58 @@ def projected(block: Block) -> Projection:
 class _Projecting:
     """The work of `projected`."""
 
-    def __init__(self, whole: Program, rows: Rows) -> None:
+    def __init__(self, full: Program, rows: Rows) -> None:
         assert rows.exact is not None, "rows are kept in exact figures"
-        self.whole, self.made, self.exact = whole, rows.made, rows.exact
-        self.cost: dict[str, int] = defaultdict(int)
-        for factor, variable in whole.money.terms:
-            self.cost[variable.name] += int(factor)
-        self.of_runs = self._of_runs()
-        alone = {name for names in self.of_runs for name in names} | set(self._other_plugs())
-        self.plugs = {name: at for at, name in enumerate(one.name for one in self.made if one.name in alone)}
-        kept = [one for one in self.made if one.name not in self.plugs]
-        self.kept = {one.name: at for at, one in enumerate(kept)}
-        self.run_of = {name: at for at, names in enumerate(self.of_runs, len(kept)) for name in names}
-        self.high = [inf if one.upBound is None else float(one.upBound) for one in kept]
+        self.full, self.exact = full, rows.exact
+        key_of = _keys(full)
+        self.at = {key: number for number, key in enumerate(dict.fromkeys(key_of.values()))}
+        self.column = {name: self.at[key] for name, key in key_of.items()}
+        plugs = [one for one in full.variables if one.name not in self.column]
+        self.members: dict[int, list[Variable]] = defaultdict(list)
+        for one in full.variables:
+            if one.name in self.column:
+                self.members[self.column[one.name]].append(one)
+        runs = [one for key, at in self.at.items() if key[0] == RUN for one in self.members[at]]
+        self.plug = {one.name: number for number, one in enumerate([*plugs, *runs])}
+        self.most = tuple(_most(one) for one in [*plugs, *runs])
 
     def run(self) -> Projection:
-        groups = self.whole.model.groups
-        of_runs = [(names[0], len(names)) for names in self.of_runs]
-        cost = [self.cost[name] for name in self.kept] + [self.cost[name] for name, _ in of_runs]
-        high = self.high + [float(groups[self._way(name).group].count) for name, _ in of_runs]
-        rows = [self._row(row) for row in self.exact]
-        rows += [Row(((at, -1.0),), tuple((self.plugs[name], 1.0) for name in names), 0.0, True) for at, names in self._numbered()]
-        most = {one.name: one.upBound for one in self.made}
+        cost = _cost(self.full)
+        rows = [*map(self._row, self.exact), *self._sums()]
         return Projection(
-            tuple(cost),
-            tuple(high),
+            tuple(self.at),
+            tuple(cost[self.members[at][0].name] for at in self.at.values()),
+            tuple(self._high(key) for key in self.at),
             tuple(row for row in rows if not row.plugs),
-            tuple(inf if most[name] is None else float(most[name]) for name in self.plugs),
+            self.most,
             tuple(_apart(row for row in rows if row.plugs)),
-            {group: tuple(sorted({self.run_of[one.name] for _, one in terms})) for group, terms in self.whole.served.items()},
-            self._units(),
-            self._places(),
+            {group: tuple(sorted({self.column[one.name] for _, one in terms})) for group, terms in self.full.served.items()},
+            {int(key[1]): at for key, at in self.at.items() if key[0] == UNITS},
         )
 
-    def _of_runs(self) -> list[list[str]]:
-        """The plugs of a group over a run that cost the same: their sum is what is kept of them."""
-        alike: dict[tuple[int, int, int], list[str]] = defaultdict(list)
-        self._ways = {plug.count.name: plug.payload for plug in self.whole.model.plugs if isinstance(plug.payload, Way)}
-        for name, way in self._ways.items():
-            alike[way.group, way.route, self.cost[name]].append(name)
-        return list(alike.values())
+    def _high(self, key: Key) -> float:
+        if key[0] == RUN:
+            return float(self.full.model.groups[int(key[1])].count)
+        return sum(map(_most, self.members[self.at[key]]))
 
-    def _places(self) -> tuple[tuple[int, ...], ...]:
-        """The variables of each count, by their place in the program."""
-        place = {one.name: at for at, one in enumerate(self.made)}
-        return tuple(tuple(place[name] for name in names) for names in [*([name] for name in self.kept), *self.of_runs])
-
-    def _way(self, name: str) -> Way:
-        return self._ways[name]
-
-    def _numbered(self) -> Iterable[tuple[int, list[str]]]:
-        return enumerate(self.of_runs, len(self.kept))
-
-    def _other_plugs(self) -> Iterable[str]:
-        """Data leads, fed switches, loads and traffic of plugs, where they cost nothing."""
-        for plug in self.whole.model.plugs:
-            yield from (one.name for one in _variables(plug) if one.name not in self._ways and not self.cost[one.name])
+    def _sums(self) -> Iterator[Row]:
+        """What is served over each run is the sum of its plugs."""
+        for key, at in self.at.items():
+            if key[0] == RUN:
+                yield Row(((at, -1.0),), tuple((self.plug[one.name], 1.0) for one in self.members[at]), 0.0, True)
 
     def _row(self, row: Exact) -> Row:
-        """A row over the counts kept; where that cannot be, over the plugs."""
+        """A row over the counts alone; where that cannot be, over plugs too."""
         runs: dict[int, list[float]] = defaultdict(list)
         kept: list[tuple[int, float]] = []
         plugs: list[tuple[int, float]] = []
         for factor, variable in row.terms:
-            if variable.name in self.kept:
-                kept.append((self.kept[variable.name], float(factor)))
-            else:
-                plugs.append((self.plugs[variable.name], float(factor)))
-                runs[self.run_of.get(variable.name, -1)].append(float(factor))
+            at, plug = self.column.get(variable.name), self.plug.get(variable.name)
+            if plug is None and at is not None:
+                kept.append((at, float(factor)))
+            elif plug is not None:
+                plugs.append((plug, float(factor)))
+                runs[-1 if at is None else at].append(float(factor))
         sums = [(at, factors[0]) for at, factors in runs.items() if self._is_sum(at, factors)]
         if len(sums) == len(runs):
             return Row((*kept, *sums), (), float(row.limit), row.equal)
@@ -147,16 +142,33 @@ class _Projecting:
 
     def _is_sum(self, run: int, factors: list[float]) -> bool:
         """Whether factors of plugs of a run are a multiple of their sum."""
-        return run >= 0 and len(factors) == len(self.of_runs[run - len(self.kept)]) and len(set(factors)) == 1
-
-    def _units(self) -> tuple[int | None, ...]:
-        """The column of the units of each build; None where there can be none."""
-        model = self.whole.model
-        found = {model.index[item.build]: self.kept[item.count.name] for item in model.bins}
-        return tuple(found.get(at) for at in range(len(model.builds)))
+        return run >= 0 and len(factors) == len(self.members[run]) and len(set(factors)) == 1
 
 
-def _variables(plug: Plug) -> Iterable[Variable]:
+def _keys(full: Program) -> dict[str, Key]:
+    """What each variable of a program counts; none for plugs other than devices, their loads and their traffic, which cost nothing."""
+    model, cost = full.model, _cost(full)
+    units: dict[str, Key] = {item.count.name: (UNITS, model.index[item.build]) for item in model.bins}
+    ways = [(plug.count.name, plug.payload) for plug in model.plugs if isinstance(plug.payload, Way)]
+    runs: dict[str, Key] = {name: (RUN, way.group, way.route, cost[name]) for name, way in ways}
+    plugs = {one.name for plug in model.plugs for one in _variables(plug) if one.name not in runs and not cost[one.name]}
+    rest = (one.name for one in full.variables if one.name not in plugs)
+    return {name: units.get(name) or runs.get(name) or (OTHER, name) for name in rest}
+
+
+def _cost(full: Program) -> dict[str, int]:
+    """What one of each variable costs, in cents."""
+    found: dict[str, int] = defaultdict(int)
+    for factor, variable in full.money.terms:
+        found[variable.name] += int(factor)
+    return found
+
+
+def _most(variable: Variable) -> float:
+    return inf if variable.upBound is None else float(variable.upBound)
+
+
+def _variables(plug: Plug) -> list[Variable]:
     terms: Terms = [(1, plug.count), *plug.load, *plug.traffic]
     return [variable for _, variable in terms]
 
