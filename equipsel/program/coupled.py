@@ -25,13 +25,13 @@ FEWEST_BLOCKS, FEWEST_CHOICES = 4, 1000
 ROUNDS_SHARE = 0.45
 """By which share of the time allowed rounds of pricing end (our own limit)."""
 
-PAIR_BLOCKS, PAIR_MOST = 2.0, 0.2
-"""Pairs for the bound are given so many blocks' share of the time, and at most so much of it (our own limits)."""
+NARROW_SHARE, JOIN_SHARE = 0.4, 0.75
+"""By which share of the time allowed windows of two blocks end, and joining blocks for the bound (our own limits)."""
 
-TOGETHER_BLOCKS, TOGETHER_MOST = 1.5, 0.4
-"""Likewise one program of all blocks, at the end; what is left between is for windows (our own limits)."""
+TOGETHER_BLOCKS, TOGETHER_SHARE = 6, 0.3
+"""Up to so many blocks, one program of all is given so much of the time at the end; more are too many (measured)."""
 
-ROUGHNESS = 0.1
+ROUGHNESS = 0.02
 """The choice of a block need be no nearer to the best than so much of the gap of the whole (our own limit)."""
 
 OPEN_AT_FIRST = 0.04
@@ -79,10 +79,9 @@ class Coupled:
         self.pricing = Pricing(found, columns, outlines, executor, self._at(ROUNDS_SHARE))
         self.kit = Standing(found, columns, outlines, executor, self.pricing.cuts, self.pricing.slack)
         self.fixed_cents = 0
-        together, pairs = (
-            min(of_blocks / len(found.all), most) for of_blocks, most in ((TOGETHER_BLOCKS, TOGETHER_MOST), (PAIR_BLOCKS, PAIR_MOST))
-        )
-        self.narrow_end, self.wide_end = self._at(1 - together - pairs), self._at(1 - together)
+        self.narrow_end = self._at(NARROW_SHARE)
+        self.wide_end = self._at(1 - TOGETHER_SHARE if len(found.all) <= TOGETHER_BLOCKS else 1)
+        self.join_end = min(self._at(JOIN_SHARE), self.wide_end)
 
     def run(self) -> Found | None:
         """The cheapest layout found, and the best bound; None where no block by itself gives a kit to begin with."""
@@ -138,7 +137,7 @@ class Coupled:
 
     def _improve(self) -> None:
         """Windows of two blocks; pairs of blocks for the bound; wider windows."""
-        for step in (self._narrow, self._pair, self._wide):
+        for step in (self._narrow, self._join, self._wide):
             if not self._proven():
                 step()
 
@@ -146,9 +145,9 @@ class Coupled:
         self.kit.narrow(self.narrow_end, self._tell)
         self.pricing.within = self._within()
 
-    def _pair(self) -> None:
-        self.pricing.deadline = self.wide_end
-        self.pricing.pair(self.kit.starts(self.kit.kept))
+    def _join(self) -> None:
+        self.pricing.deadline = self.join_end
+        self.pricing.join(self.kit.starts(self.kit.kept))
         self._choose(self.kit.columns.chosen(CHOOSE_S))
 
     def _wide(self) -> None:

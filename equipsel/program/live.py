@@ -9,8 +9,11 @@ from math import inf
 
 import highspy
 import numpy as np
+from numpy.typing import NDArray
 
 from equipsel.program.adapter import OPTIONS, Answer, Progress, Watch, answer_of, quiet
+
+Numbers = NDArray[np.float64]
 
 PLAIN = {
     "mip_heuristic_run_root_reduced_cost": False, "mip_heuristic_run_rens": False, "mip_heuristic_run_rins": False,
@@ -46,10 +49,10 @@ class Live:
         self.solver.addRow(low, high, len(columns), list(columns), list(factors))
         self.rows += 1
 
-    def limit(self, low: Sequence[float], high: Sequence[float]) -> None:
+    def limit(self, low: Numbers, high: Numbers) -> None:
         """New limits of the first rows."""
-        for row, (least, most) in enumerate(zip(low, high, strict=True)):
-            self.solver.changeRowBounds(row, least, most)
+        rows = np.arange(len(low), dtype=np.int32)
+        self.solver.changeRowsBounds(len(rows), rows, low, high)  # type: ignore[attr-defined] # its stubs leave it out
 
     def relax(self, seconds: float) -> Linear | None:
         """Solve it as a linear program, from where it stood; None where it has no solution or time ran out."""

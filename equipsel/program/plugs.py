@@ -5,7 +5,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf
 
-from equipsel.program.live import Live
+import numpy as np
+
+from equipsel.program.live import Live, Numbers
 from equipsel.program.projection import Row
 
 LEAST = 1e-6
@@ -35,7 +37,12 @@ class Plugs:
         self.rows = rows
         self.own = {plug: at for at, plug in enumerate(dict.fromkeys(plug for row in rows for plug, _ in row.plugs))}
         self.most = [min(most[plug], UNLIMITED) for plug in self.own]
-        self.asked: list[float] | None = None
+        self.asked: Numbers | None = None
+        kept = [(at, column, factor) for at, row in enumerate(rows) for column, factor in row.kept]
+        self.at, self.column = (np.array([entry[which] for entry in kept], dtype=np.int64) for which in (0, 1))
+        self.factor = np.array([factor for _, _, factor in kept])
+        self.most_of: Numbers = np.array([row.limit for row in rows], dtype=np.float64)
+        self.equal = np.array([row.equal for row in rows])
         short = len(rows) + sum(row.equal for row in rows)
         count = len(self.own) + short
         self.live = Live([0.0] * len(self.own) + [1.0] * short, [0.0] * count, [inf] * count)
@@ -48,10 +55,11 @@ class Plugs:
 
     def lacking(self, counts: Sequence[float], seconds: float) -> Condition | None:
         """What counts do not meet; None where plugs are possible, where time ran out, or where nothing can be said for certain."""
-        left = [row.limit - sum(factor * counts[at] for at, factor in row.kept) for row in self.rows]
-        if left == self.asked:
+        used = np.bincount(self.at, self.factor * np.asarray(counts)[self.column], len(self.rows))
+        left: Numbers = self.most_of - used
+        if self.asked is not None and np.array_equal(left, self.asked):
             return None
-        self.live.limit([much if row.equal else -inf for much, row in zip(left, self.rows, strict=True)], left)
+        self.live.limit(np.where(self.equal, left, -inf), left)
         found = self.live.relax(seconds)
         if found is None:
             return None

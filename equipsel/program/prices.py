@@ -28,8 +28,11 @@ from equipsel.workers import Workers
 BLOCK_S = 10.0
 """Seconds for one block at most; its bound is true all the same (our own limit)."""
 
-PAIR_S = 20.0
-"""Seconds for two at once, likewise."""
+JOINED_S = 10.0
+"""Seconds for each of several at once, likewise."""
+
+LAST_S = 1.0
+"""Seconds to reckon what joined blocks gain together, even where time is up (our own limit)."""
 
 REACH, LEAST_REACH = 0.05, 0.01
 """The box at first: to either side so much of each price, and at least so much of the mean of all (measured)."""
@@ -142,19 +145,44 @@ class Pricing:
         self._move({at: least for (at,), least in found.items()})
         return True
 
-    def pair(self, starts: Mapping[int, Counts]) -> None:
-        """Blocks in pairs at the best prices: what is between them is no longer priced, which raises the bound pair by pair.
+    def join(self, starts: Mapping[int, Counts]) -> None:
+        """Blocks in twos, then in threes, at the best prices: what is between them is no longer priced, which raises the bound.
 
         starts: the counts of a kit.
         """
         if self.reached is None:
             return
-        gains: dict[frozenset[int], int] = {}
-        for pair, least in self._choose(self.blocks.pairs(), self.centre, PAIR_S, starts).items():
-            between = sum(self.centre[group] * count for group, count in self.blocks.inner(pair).items())
-            gains[pair] = least - between - sum(self.least[at] for at in pair)
-        if gains:
-            self.bound = max(self.reached + heaviest(gains, self._left_s()), self.bound or 0)
+        gains = self._gains(self.blocks.pairs(), starts)
+        self._raise(gains)
+        while self._left_s() > 0:
+            hoped = self._threes(gains)
+            asked = [some for some in heaviest({**hoped, **gains}, self._left_s()) if some not in gains]
+            if not asked:
+                return
+            gains |= self._gains(asked, starts)
+            self._raise(gains)
+
+    def _gains(self, joined: list[frozenset[int]], starts: Mapping[int, Counts]) -> dict[frozenset[int], int]:
+        """By how much the least of some blocks together is more than that of each alone, as far as time allows."""
+        found: dict[frozenset[int], int] = {}
+        for some, least in self._choose(joined, self.centre, JOINED_S, starts).items():
+            between = sum(self.centre[group] * count for group, count in self.blocks.inner(some).items())
+            found[some] = least - between - sum(self.least[at] for at in some)
+        return found
+
+    def _raise(self, gains: Mapping[frozenset[int], int]) -> None:
+        """The bound with what disjoint sets of blocks gain."""
+        assert self.reached is not None, "a round comes first"
+        chosen = heaviest(gains, max(self._left_s(), LAST_S))
+        self.bound = max(self.reached + sum(gains[some] for some in chosen), self.bound or 0)
+
+    def _threes(self, gains: Mapping[frozenset[int], int]) -> dict[frozenset[int], int]:
+        """What three blocks may gain that hang together: what the two best pairs among them do."""
+        hoped: dict[frozenset[int], list[int]] = {}
+        for pair in (some for some in gains if len(some) == 2):
+            for at in frozenset().union(*(self.blocks.near[one] for one in pair)) - pair:
+                hoped.setdefault(pair | {at}, []).append(gains[pair])
+        return {some: sum(sorted(found)[-2:]) for some, found in sorted(hoped.items(), key=lambda item: sorted(item[0]))}
 
     def _choose(
         self, parts: list[frozenset[int]], prices: Prices, seconds: float, starts: Mapping[int, Counts]
@@ -193,14 +221,14 @@ class Pricing:
             self.width *= NARROWER
 
 
-def heaviest(gains: Mapping[frozenset[int], int], seconds: float) -> int:
-    """The most that pairs gain of which no two share a block (0 where time ran out)."""
-    rows = Rows("pairs")
-    chosen = {pair: rows.variable(f"pair{number}", 0, 1) for number, pair in enumerate(gains)}
-    for block in sorted({at for pair in gains for at in pair}):
-        rows.at_most(f"block{block}", [(1, variable) for pair, variable in chosen.items() if block in pair], 1)
-    rows.problem.setObjective(pulp.lpSum(-gains[pair] * variable for pair, variable in chosen.items()))
+def heaviest(gains: Mapping[frozenset[int], int], seconds: float) -> list[frozenset[int]]:
+    """The sets of blocks that gain most together, of which no two share a block (none where time ran out)."""
+    rows = Rows("joined")
+    chosen = {some: rows.variable(f"some{number}", 0, 1) for number, some in enumerate(gains)}
+    for block in sorted({at for some in gains for at in some}):
+        rows.at_most(f"block{block}", [(1, variable) for some, variable in chosen.items() if block in some], 1)
+    rows.problem.setObjective(pulp.lpSum(-gains[some] * variable for some, variable in chosen.items()))
     answer = solve(rows.problem, 0.0, seconds)
     if answer.stop is Stop.INTERRUPTED:
         raise KeyboardInterrupt
-    return sum(gains[pair] * whole(variable) for pair, variable in chosen.items()) if answer.found else 0
+    return [some for some, variable in chosen.items() if whole(variable)] if answer.found else []
