@@ -53,6 +53,11 @@ class Workers(Executor):
         self.shutdown(wait=False, cancel_futures=True)
 
 
+def waiting(executor: Workers | None) -> int:
+    """How many tasks an executor holds for each that it is at, that one counted."""
+    return 1 if executor is None else -(-executor.ahead // executor.number)
+
+
 class Processes(Workers):
     """So many processes of this machine, started afresh (spawn): a solver that has run in a process does not survive its being forked."""
 

@@ -22,10 +22,10 @@ from equipsel.workers import Workers
 FEWEST_BLOCKS, FEWEST_CHOICES = 4, 1000
 """Blocks, and pairs of a group and a build that may serve it, from which on one program alone is too slow (measured)."""
 
-ROUNDS_SHARE = 0.45
+ROUNDS_SHARE = 0.35
 """By which share of the time allowed rounds of pricing end (our own limit)."""
 
-NARROW_SHARE, JOIN_SHARE = 0.4, 0.75
+NARROW_SHARE, JOIN_SHARE = 0.65, 0.85
 """By which share of the time allowed windows of two blocks end, and joining blocks for the bound (our own limits)."""
 
 TOGETHER_BLOCKS, TOGETHER_SHARE = 6, 0.3

@@ -23,7 +23,7 @@ from equipsel.program.projection import Counts
 from equipsel.program.rows import Rows
 from equipsel.program.sketch import Asked, sketched
 from equipsel.sweep import sweep
-from equipsel.workers import Workers
+from equipsel.workers import Workers, waiting
 
 BLOCK_S = 10.0
 """Seconds for one block at most; its bound is true all the same (our own limit)."""
@@ -188,7 +188,8 @@ class Pricing:
         self, parts: list[frozenset[int]], prices: Prices, seconds: float, starts: Mapping[int, Counts]
     ) -> dict[frozenset[int], int]:
         """What each part costs at the least at some prices, as far as time allows; what is seen of it is kept."""
-        tasks = (self._task(part, prices, min(left, seconds), starts) for part in parts if (left := self._left_s()) > 0)
+        share = waiting(self.executor)
+        tasks = (self._task(part, prices, min(left / share, seconds), starts) for part in parts if (left := self._left_s()) > 0)
         found: dict[frozenset[int], int] = {}
         for at, priced in sorted(sweep(_priced, tasks, self.executor), key=lambda result: result[0]):
             self.outlines.learn(priced.conditions)

@@ -14,7 +14,7 @@ from equipsel.program.model import Refinement
 from equipsel.program.outlines import Outlines
 from equipsel.program.projection import Counts
 from equipsel.sweep import in_order, sweep
-from equipsel.workers import Workers
+from equipsel.workers import Workers, waiting
 
 WINDOW_GAP = 0.001
 """The gap at which a window is good enough; it comes round again beside others (our own limit)."""
@@ -106,8 +106,7 @@ class Standing:
         for at in window:
             served.update(self.kept[at].served)
         before = sum(self.kept[at].cost for at in window)
-        seconds = BLOCK_S * len(window)
-        return self.task(window, served, WINDOW_GAP, min(deadline, time.monotonic() + seconds), self.starts(window), before)
+        return self.task(window, served, WINDOW_GAP, self._until(deadline, BLOCK_S * len(window)), self.starts(window), before)
 
     def starts(self, blocks: Iterable[int]) -> dict[int, Counts]:
         """The counts of the best kit so far, where they are known."""
@@ -115,7 +114,12 @@ class Standing:
 
     def _alone(self, block: int, served: Mapping[int, int], gap: float, deadline: float) -> Task:
         start = self.columns.counts_of.get((block, key_of(served)))
-        return self.task([block], served, gap, min(deadline, time.monotonic() + ALONE_S), {} if start is None else {block: start})
+        return self.task([block], served, gap, self._until(deadline, ALONE_S), {} if start is None else {block: start})
+
+    def _until(self, deadline: float, seconds: float) -> float:
+        """When a task of so many seconds is to end: another may be before it with the process that it is given to."""
+        now = time.monotonic()
+        return min(now + (deadline - now) / waiting(self.executor), now + seconds)
 
     def task(
         self,
