@@ -2,6 +2,7 @@
 
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from math import ceil, floor, inf
 
 import pulp
@@ -177,10 +178,9 @@ class Coupled:
         if self._proven() or self.deadline <= time.monotonic():
             return
         everything = list(range(len(self.blocks.all)))
-        found = settle(
-            self.kit.task(everything, self.blocks.counts, self.gap, self.deadline, self.kit.starts(everything), self.kit.cost()),
-            self._reporter(),
-        )
+        starts = self.kit.starts(everything)
+        task = self.kit.task(everything, self.blocks.counts, self.gap, self.deadline, starts, self.kit.cost())
+        found = settle(replace(task, exact=True), self._reporter())
         if found.settled:
             self.kit.kept = dict(found.settled)
         bounds = [bound for bound in (self.pricing.bound, found.bound) if bound is not None]

@@ -24,8 +24,8 @@ from equipsel.program.rows import Terms
 from equipsel.program.search import MENDING_EFFORT, MENDING_ROUNDS, Found, batteries_of, chosen_units
 from equipsel.program.sketch import Asked, Outline, Sketch, sketched
 
-LAYING_SHARE = 0.15
-"""Of the time allowed, what is kept for laying out what is sketched (our own limit)."""
+LAYING_S, LAYING_SHARE = 0.3, 0.5
+"""Seconds kept for laying out each block that is sketched, and the most of the time allowed that is kept for it (our own limits)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,8 @@ class Task:
 
     outlines: what is known of the counts of each; cuts: what is known of some of them; learnt: what the search has learnt of each;
     beat: only what costs less is of use, in cents; effort: steps of the search at most; starts: counts known of each block, that
-    together serve what is asked; standing: blocks that stand, to be left alone where their counts stay as they are.
+    together serve what is asked; standing: blocks that stand, to be left alone where their counts stay as they are; exact: whether it is
+    looked for on where what is laid out is dearer than its sketch.
     """
 
     blocks: Mapping[int, Block]
@@ -58,6 +59,7 @@ class Task:
     effort: int | None = None
     starts: Mapping[int, Counts] = field(default_factory=dict)
     standing: Mapping[int, Settled] = field(default_factory=dict)
+    exact: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,14 +105,15 @@ class _Joint:
             return self._together(sketch.stop)
         if self._good_enough():
             return self._together(Stop.PROVEN)
-        return self._packed_exactly()
+        return self._packed_exactly() if self.task.exact or not self.best else self._together(Stop.LIMIT)
 
     def _sketched(self) -> Sketch:
         """The best counts, and the bound they give."""
         task = self.task
         shared = {group: 0 for block in task.blocks.values() for group in block.shared}
         asked = Asked(task.outlines, {**shared, **task.wanted}, cuts=task.cuts, starts=task.starts, gap=task.gap)
-        found = sketched(asked, self._left_s() * (1 - LAYING_SHARE), self.progress)
+        kept = min(LAYING_S * len(task.blocks), LAYING_SHARE * self._left_s())
+        found = sketched(asked, self._left_s() - kept, self.progress)
         self.conditions, self.bound = found.conditions, found.bound
         return found
 
