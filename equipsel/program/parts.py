@@ -149,9 +149,8 @@ def _sites(problem: Problem, places: dict[str, list[str]], groups: dict[str, lis
     return found
 
 
-def cut(problem: Problem, places: frozenset[str], counts: dict[int, int]) -> Part:
-    """Some places of a problem with so many devices of its groups: the rest is chosen elsewhere."""
-    standing = tuple(at for at, build in enumerate(problem.builds) if build.place in places)
+def cut(problem: Problem, places: frozenset[str], standing: tuple[int, ...], counts: dict[int, int]) -> Part:
+    """Some places of a problem, some of the builds there, and so many devices of its groups: the rest is chosen elsewhere."""
     groups = [Group(problem.groups[at].members[:number]) for at, number in counts.items()]
     scenario = problem.site.scenario
     own = Scenario.model_construct(

@@ -1,11 +1,11 @@
 """Whether plugs are possible for some counts of units and devices; where not, rows that the counts must meet (Benders 1962)."""
 
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf
 
 import numpy as np
+from numpy.typing import NDArray
 
 from equipsel.program.live import Live, Numbers
 from equipsel.program.projection import Row
@@ -36,11 +36,10 @@ class Plugs:
         """most: of each plug."""
         self.rows = rows
         self.own = {plug: at for at, plug in enumerate(dict.fromkeys(plug for row in rows for plug, _ in row.plugs))}
-        self.most = [min(most[plug], UNLIMITED) for plug in self.own]
+        self.most = np.array([min(most[plug], UNLIMITED) for plug in self.own])
+        self.kept = _entries([row.kept for row in rows])
+        self.plugged = _entries([[(self.own[plug], factor) for plug, factor in row.plugs] for row in rows])
         self.asked: Numbers | None = None
-        kept = [(at, column, factor) for at, row in enumerate(rows) for column, factor in row.kept]
-        self.at, self.column = (np.array([entry[which] for entry in kept], dtype=np.int64) for which in (0, 1))
-        self.factor = np.array([factor for _, _, factor in kept])
         self.most_of: Numbers = np.array([row.limit for row in rows], dtype=np.float64)
         self.equal = np.array([row.equal for row in rows])
         short = len(rows) + sum(row.equal for row in rows)
@@ -55,7 +54,7 @@ class Plugs:
 
     def lacking(self, counts: Sequence[float], seconds: float) -> Condition | None:
         """What counts do not meet; None where plugs are possible, where time ran out, or where nothing can be said for certain."""
-        used = np.bincount(self.at, self.factor * np.asarray(counts)[self.column], len(self.rows))
+        used = np.bincount(self.kept.row, self.kept.factor * np.asarray(counts)[self.kept.column], len(self.rows))
         left: Numbers = self.most_of - used
         if self.asked is not None and np.array_equal(left, self.asked):
             return None
@@ -66,21 +65,28 @@ class Plugs:
         if found.value <= LEAST:
             self.asked = left
             return None
-        return self._condition([-dual for dual in found.duals])
+        return self._condition(-np.array(found.duals))
 
-    def _condition(self, duals: Sequence[float]) -> Condition:
+    def _condition(self, duals: Numbers) -> Condition:
         """The rows weighted by their duals: what plugs add to it is never negative, so it holds for the counts alone."""
-        factors: dict[int, float] = defaultdict(float)
-        plugs = [0.0] * len(self.own)
-        limit = 0.0
-        for row, dual in zip(self.rows, duals, strict=True):
-            weight = dual if row.equal else max(dual, 0.0)
-            if weight:
-                limit += weight * row.limit
-                for at, factor in row.kept:
-                    factors[at] += weight * factor
-                for plug, factor in row.plugs:
-                    plugs[self.own[plug]] += weight * factor
-        limit -= sum(min(of_plug, 0.0) * most for of_plug, most in zip(plugs, self.most, strict=True))
-        used = {at: factor for at, factor in sorted(factors.items()) if factor}
-        return Condition(tuple(used), tuple(used.values()), limit + SAFE * max(1.0, abs(limit)))
+        weights = np.where(self.equal, duals, np.maximum(duals, 0.0))
+        plugs = np.bincount(self.plugged.column, weights[self.plugged.row] * self.plugged.factor, len(self.own))
+        limit = float(weights @ self.most_of - np.minimum(plugs, 0.0) @ self.most)
+        factors = np.bincount(self.kept.column, weights[self.kept.row] * self.kept.factor)
+        used = np.flatnonzero(factors)
+        return Condition(tuple(used.tolist()), tuple(factors[used].tolist()), limit + SAFE * max(1.0, abs(limit)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Entries:
+    """The entries of rows."""
+
+    row: NDArray[np.int64]
+    column: NDArray[np.int64]
+    factor: Numbers
+
+
+def _entries(rows: Sequence[Sequence[tuple[int, float]]]) -> _Entries:
+    found = [(at, column, factor) for at, row in enumerate(rows) for column, factor in row]
+    at, columns = (np.array([entry[which] for entry in found], dtype=np.int64) for which in (0, 1))
+    return _Entries(at, columns, np.array([factor for _, _, factor in found], dtype=np.float64))

@@ -5,24 +5,28 @@ must meet (Benders 1962). It allows fractions of plugs, and units are pooled: wh
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from math import inf
 
 from equipsel.program.adapter import whole
+from equipsel.program.bins import Bin
 from equipsel.program.block_program import Program, program
 from equipsel.program.blocks import Block
 from equipsel.program.model import Plug, Refinement, Way
 from equipsel.program.parts import Union
-from equipsel.program.rows import Exact, Rows, Terms, Variable
+from equipsel.program.rows import Exact, Rows, Term, Terms, Variable
 
 Counts = tuple[int, ...]
 """The counts of a block, in the order of its projection."""
 
 Key = tuple[str | int, ...]
-"""What a count is of: the units of a build; the devices of a group over a run, at the same cost each; else a variable of that name."""
+"""What a count is of: the units of a build; the devices of a group over a run, or the fed switches of a build, at the same cost each;
+else a variable of that name."""
 
-UNITS, RUN, OTHER = "units", "run", "other"
+UNITS, RUN, FED, OTHER = "units", "run", "fed", "other"
+
+SUMS = (RUN, FED)
 
 Entries = tuple[tuple[int, float], ...]
 """Columns and their factors."""
@@ -86,6 +90,13 @@ class _Projecting:
     def __init__(self, full: Program, rows: Rows) -> None:
         assert rows.exact is not None, "rows are kept in exact figures"
         self.full, self.exact = full, rows.exact
+        self.least = {
+            variable.name: (full.model.least_mbps(plug) / factor, plug.count)
+            for plug in full.model.plugs
+            if not isinstance(plug.payload, Way)
+            for factor, variable in plug.traffic
+            if variable is not plug.count
+        }
         key_of = _keys(full)
         self.at = {key: number for number, key in enumerate(dict.fromkeys(key_of.values()))}
         self.column = {name: self.at[key] for name, key in key_of.items()}
@@ -94,13 +105,14 @@ class _Projecting:
         for one in full.variables:
             if one.name in self.column:
                 self.members[self.column[one.name]].append(one)
-        runs = [one for key, at in self.at.items() if key[0] == RUN for one in self.members[at]]
+        runs = [one for key, at in self.at.items() if key[0] in SUMS for one in self.members[at]]
         self.plug = {one.name: number for number, one in enumerate([*plugs, *runs])}
         self.most = tuple(_most(one) for one in [*plugs, *runs])
 
     def run(self) -> Projection:
         cost = _cost(self.full)
-        rows = [*map(self._row, self.exact), *self._sums()]
+        seen = (self._row(row) for row in self.exact if not self._drops(row))
+        rows = self._merged([row for row in seen if not _says_nothing(row)])
         return Projection(
             tuple(self.at),
             tuple(cost[self.members[at][0].name] for at in self.at.values()),
@@ -117,18 +129,28 @@ class _Projecting:
             return float(self.full.model.groups[int(key[1])].count)
         return sum(map(_most, self.members[self.at[key]]))
 
-    def _sums(self) -> Iterator[Row]:
-        """What is served over each run is the sum of its plugs."""
+    def _merged(self, rows: list[Row]) -> list[Row]:
+        """The rows, and what says that each sum is that of its plugs; sums whose plugs are alike in every row share them."""
+        columns: dict[int, list[tuple[int, float]]] = defaultdict(list)
+        for number, row in enumerate(rows):
+            for plug, factor in row.plugs:
+                columns[plug].append((number, factor))
+        alike: dict[object, list[tuple[int, list[int]]]] = defaultdict(list)
         for key, at in self.at.items():
-            if key[0] == RUN:
-                yield Row(((at, -1.0),), tuple((self.plug[one.name], 1.0) for one in self.members[at]), 0.0, True)
+            if key[0] in SUMS:
+                plugs = sorted((self.plug[one.name] for one in self.members[at]), key=lambda plug: columns[plug])
+                alike[tuple(tuple(columns[plug]) for plug in plugs)].append((at, plugs))
+        shared = {plug for held in alike.values() for _, plugs in held[1:] for plug in plugs}
+        kept = [replace(row, plugs=tuple(entry for entry in row.plugs if entry[0] not in shared)) for row in rows]
+        sums = (Row(tuple((at, -1.0) for at, _ in held), tuple((plug, 1.0) for plug in held[0][1]), 0.0, True) for held in alike.values())
+        return [*kept, *sums]
 
     def _row(self, row: Exact) -> Row:
         """A row over the counts alone; where that cannot be, over plugs too."""
         runs: dict[int, list[float]] = defaultdict(list)
         kept: list[tuple[int, float]] = []
         plugs: list[tuple[int, float]] = []
-        for factor, variable in row.terms:
+        for factor, variable in self._least_traffic(row.terms):
             at, plug = self.column.get(variable.name), self.plug.get(variable.name)
             if plug is None and at is not None:
                 kept.append((at, float(factor)))
@@ -140,17 +162,32 @@ class _Projecting:
             return Row((*kept, *sums), (), float(row.limit), row.equal)
         return Row(tuple(kept), tuple(plugs), float(row.limit), row.equal)
 
+    def _drops(self, row: Exact) -> bool:
+        """Whether a row is left out: one that tells more of what passes through fed switches than the least."""
+        return any(variable.name in self.least and (row.equal or factor < 0) for factor, variable in row.terms)
+
+    def _least_traffic(self, terms: Terms) -> Terms:
+        """Terms of a row, what passes from a fed switch to the unit above at its least: so much for each switch."""
+        found: dict[str, Term] = {}
+        for factor, variable in terms:
+            times, carrier = self.least.get(variable.name, (1, variable))
+            before = found.get(carrier.name, (0, carrier))[0]
+            found[carrier.name] = (before + factor * times, carrier)
+        return [term for term in found.values() if term[0]]
+
     def _is_sum(self, run: int, factors: list[float]) -> bool:
         """Whether factors of plugs of a run are a multiple of their sum."""
         return run >= 0 and len(factors) == len(self.members[run]) and len(set(factors)) == 1
 
 
 def _keys(full: Program) -> dict[str, Key]:
-    """What each variable of a program counts; none for plugs other than devices, their loads and their traffic, which cost nothing."""
+    """What each variable of a program counts; none for data leads, loads and traffic, which cost nothing."""
     model, cost = full.model, _cost(full)
     units: dict[str, Key] = {item.count.name: (UNITS, model.index[item.build]) for item in model.bins}
     ways = [(plug.count.name, plug.payload) for plug in model.plugs if isinstance(plug.payload, Way)]
     runs: dict[str, Key] = {name: (RUN, way.group, way.route, cost[name]) for name, way in ways}
+    fed = [(plug.count.name, plug.payload) for plug in model.plugs if isinstance(plug.payload, Bin)]
+    runs |= {name: (FED, model.index[item.build], cost[name]) for name, item in fed}
     plugs = {one.name for plug in model.plugs for one in _variables(plug) if one.name not in runs and not cost[one.name]}
     rest = (one.name for one in full.variables if one.name not in plugs)
     return {name: units.get(name) or runs.get(name) or (OTHER, name) for name in rest}
@@ -171,6 +208,11 @@ def _most(variable: Variable) -> float:
 def _variables(plug: Plug) -> list[Variable]:
     terms: Terms = [(1, plug.count), *plug.load, *plug.traffic]
     return [variable for _, variable in terms]
+
+
+def _says_nothing(row: Row) -> bool:
+    """Whether a row holds whatever is plugged in."""
+    return not row.kept and not row.equal and row.limit >= 0 and all(factor <= 0 for _, factor in row.plugs)
 
 
 def _apart(rows: Iterable[Row]) -> list[tuple[Row, ...]]:
