@@ -3,20 +3,19 @@
 import time
 from collections.abc import Callable
 from dataclasses import replace
-from math import ceil, floor, inf
+from math import ceil, floor
 
-import pulp
-
-from equipsel.program.adapter import Stop, relaxed
+from equipsel.program.adapter import Stop
 from equipsel.program.answer import joined
 from equipsel.program.blocks import Blocks, blocks
 from equipsel.program.columns import Columns
 from equipsel.program.joint import settle
-from equipsel.program.model import Problem, Refinement
+from equipsel.program.model import Model, Problem, Refinement
+from equipsel.program.money import Money
 from equipsel.program.outlines import Outlines
 from equipsel.program.parts import bound_by_the_bill, places_of
 from equipsel.program.prices import Pricing
-from equipsel.program.search import Found, Progress, Search, Ties, build_model
+from equipsel.program.search import Found, Progress, Search, Ties
 from equipsel.program.windows import Standing
 from equipsel.workers import Workers
 
@@ -24,7 +23,7 @@ FEWEST_BLOCKS, FEWEST_CHOICES = 4, 1000
 """Blocks, and pairs of a group and a build that may serve it, from which on one program alone is too slow (measured)."""
 
 ROUNDS_SHARE = 0.35
-"""By which share of the time allowed rounds of pricing end (our own limit)."""
+"""By which share of the time allowed rounds of pricing end, but for the first, which must be whole (our own limit)."""
 
 NARROW_SHARE, JOIN_SHARE = 0.65, 0.85
 """By which share of the time allowed windows of two blocks end, and joining blocks for the bound (our own limits)."""
@@ -43,9 +42,6 @@ KIT_ROUNDS = 3
 
 CHOOSE_S = 2.0
 """Seconds for choosing columns that make a kit (our own limit)."""
-
-TOLERANCE_CENTS = 0.01
-"""A linear relaxation is solved to a tolerance; its value counts this much lower (our own limit)."""
 
 
 def search(
@@ -74,13 +70,13 @@ class Coupled:
     def __init__(self, found: Blocks, gap: float, deadline: float, progress: Progress | None, executor: Workers | None) -> None:
         """Know the blocks; there is no kit and no bound yet."""
         self.blocks, self.gap, self.deadline, self.progress = found, gap, deadline, progress
+        outlines = Outlines(found, executor)
         self.started = time.monotonic()
         columns = Columns(found.counts, {group: self._home_of(group) for group in found.counts})
-        outlines = Outlines(found, executor)
-        self.pricing = Pricing(found, columns, outlines, executor, self._at(ROUNDS_SHARE))
+        self.rounds_end, self.narrow_end = self._at(ROUNDS_SHARE), self._at(NARROW_SHARE)
+        self.pricing = Pricing(found, columns, outlines, executor, self.narrow_end)
         self.kit = Standing(found, columns, outlines, executor, self.pricing.cuts, self.pricing.slack)
         self.fixed_cents = 0
-        self.narrow_end = self._at(NARROW_SHARE)
         self.wide_end = self._at(1 - TOGETHER_SHARE if len(found.all) <= TOGETHER_BLOCKS else 1)
         self.join_end = min(self._at(JOIN_SHARE), self.wide_end)
 
@@ -102,14 +98,9 @@ class Coupled:
         return self.started + share * (self.deadline - self.started)
 
     def begin(self) -> None:
-        """Take the value of the linear relaxation as the first bound, and its duals as the first prices."""
-        model, money = build_model(self.blocks.problem, Refinement())
-        model.rows.problem.setObjective(pulp.lpSum(factor * variable for factor, variable in money.terms))
-        least, duals = relaxed(model.rows.problem, self._at(ROUNDS_SHARE) - time.monotonic())
-        if least > -inf:
-            self.pricing.bound = ceil(least - TOLERANCE_CENTS)
-        self.fixed_cents = money.fixed_cents
-        self.pricing.prices = {at: round(duals.get(f"group{at}_served", 0.0)) for at in self.blocks.counts}
+        """The first prices, and what is paid whatever is chosen."""
+        self.fixed_cents = Money(Model(replace(self.blocks.problem, builds=[]), Refinement())).fixed_cents
+        self.pricing.begin(self.homes())
 
     def _home_of(self, group: int) -> int:
         """The block that the first run of a group leads to."""
@@ -127,6 +118,7 @@ class Coupled:
         """Rounds of pricing, some with a kit put together from what they show. Whether there is a kit."""
         self.pricing.within = self._within()
         for number, _ in enumerate(self.pricing.rounds()):
+            self.pricing.deadline = self.rounds_end
             self._choose({} if number % KIT_ROUNDS else self.pricing.rough(CHOOSE_S))
             if self._proven():
                 return True
@@ -156,11 +148,15 @@ class Coupled:
 
     def _begun(self) -> bool:
         """Whether there is a kit: if need be the one that serves every device at home."""
-        return bool(self.kit.kept) or self.kit.choose(self.homes(), self._share_open(), self.narrow_end)
+        return bool(self.kit.kept) or self.kit.choose(self.homes(), self._share_open(), self._choosing_end())
+
+    def _choosing_end(self) -> float:
+        """Until when a kit may be put together: the first as long as it takes."""
+        return self.narrow_end if self.kit.kept else self.deadline
 
     def _choose(self, chosen: dict[int, dict[int, int]]) -> None:
         if chosen:
-            self.kit.choose(chosen, self._share_open(), self.narrow_end)
+            self.kit.choose(chosen, self._share_open(), self._choosing_end())
         self.pricing.within = self._within()
         self._tell()
 

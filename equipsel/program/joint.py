@@ -145,12 +145,12 @@ class _Joint:
             try:
                 return self._settled(at, item)
             except Unpacked as lesson:
-                self.learnt[at] = lesson.refinement
+                self.learnt[at] = replace(lesson.refinement, among=None)
         return self._mended(at, {index: number + 1 for index, number in units.items() if number}, served)
 
     def _fixed(self, at: int, units: Mapping[int, int], served: Mapping[int, int]) -> Program:
         """The program of a block with so many units of each build, and so many shared devices served."""
-        item = program(self.task.blocks[at], self.learnt.get(at, Refinement()))
+        item = program(self.task.blocks[at], replace(self.learnt.get(at, Refinement()), among=dict(units)))
         terms: dict[int, Terms] = {}
         for one in item.model.bins:
             terms.setdefault(item.model.index[one.build], []).append((1, one.count))

@@ -65,13 +65,14 @@ class Refinement:
 
     split: how many units of their own come before the pool; points: handed-out mW at which a fed switch's draw is exact;
     short: fed switches whose draw was one milliwatt short there all the same; only: where set, the builds that may be used,
-    so many units of each, all of their own.
+    so many units of each, all of their own; among: the same, but pooled.
     """
 
     split: dict[int, int] = field(default_factory=dict)
     points: dict[int, tuple[int, ...]] = field(default_factory=dict)
     short: frozenset[int] = frozenset()
     only: dict[int, int] | None = None
+    among: dict[int, int] | None = None
 
 
 @dataclass(frozen=True)
@@ -118,6 +119,7 @@ class Model:
         for plug in self.plugs:
             self.in_bin[plug.bin.position].append(plug)
         self._least_upstream: dict[int, int] = {}
+        self._least_passed: dict[int, Fraction] = {}
         self._batteries()
 
     def of(self, item: Bin) -> list[Plug]:
@@ -144,6 +146,8 @@ class Model:
         position = 0
         for index, build in enumerate(self.builds):
             most, split = self.demand[build.place], self.refinement.split.get(index, 0)
+            if self.refinement.among is not None:
+                most = self.refinement.among.get(index, 0)
             if self.refinement.only is not None:
                 most = split = self.refinement.only.get(index, 0)
             for high in [*([1] * min(split, most)), *([most - split] if most > split else [])]:
@@ -230,7 +234,9 @@ class Model:
         fed = self._fed_of(plug)
         if fed is None or not plug.traffic:
             return Fraction(plug.traffic[0][0]) if plug.traffic else Fraction(0)
-        return min((self.least_mbps(one) for one in self._carried(fed)), default=Fraction(0))
+        if fed.position not in self._least_passed:
+            self._least_passed[fed.position] = min((self.least_mbps(one) for one in self._carried(fed)), default=Fraction(0))
+        return self._least_passed[fed.position]
 
     def least_upstream_mw(self, fed: Bin) -> int:
         """What the port above a fed switch reserves at the least, mW: it is there for a device at least, or to have ports to spare."""

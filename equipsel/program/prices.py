@@ -21,7 +21,7 @@ from equipsel.program.outlines import Outlines
 from equipsel.program.plugs import Condition
 from equipsel.program.projection import Counts
 from equipsel.program.rows import Rows
-from equipsel.program.sketch import Asked, sketched
+from equipsel.program.sketch import Asked, Marginal, marginal, sketched
 from equipsel.sweep import sweep
 from equipsel.workers import Workers, waiting
 
@@ -74,6 +74,10 @@ def _priced(task: _Task) -> _Priced:
     return _Priced(found.bound, columns, found.conditions)
 
 
+def _marginal(task: _Task) -> Marginal:
+    return marginal(task.asked, task.seconds)
+
+
 @dataclass
 class Pricing:
     """The best bound so far, in cents and without what is paid whatever is chosen; what was proven of each block on the way."""
@@ -92,6 +96,16 @@ class Pricing:
     tried: set[tuple[int, tuple[tuple[int, int], ...]]] = field(default_factory=set)
     width: float = 1.0
     within: int = 0
+
+    def begin(self, homes: Mapping[int, Mapping[int, int]]) -> None:
+        """The first prices: what one device more costs at home in fractions of units; if not known, what others do on average."""
+        tasks = (_Task(Asked(self.outlines.some([at]), wanted), BLOCK_S) for at, wanted in homes.items())
+        found: dict[int, float] = {}
+        for _, item in sorted(sweep(_marginal, tasks, self.executor), key=lambda result: result[0]):
+            self.outlines.learn(item.conditions)
+            found |= item.prices
+        mean = sum(found.values()) / max(len(found), 1)
+        self.prices = {group: round(max(found.get(group, mean), 0.0)) for group in self.blocks.counts}
 
     def rounds(self) -> Iterator[None]:
         """Round after round, until no prices promise more or time is up."""

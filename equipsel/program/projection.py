@@ -7,6 +7,7 @@ must meet (Benders 1962). It allows fractions of plugs, and units are pooled: wh
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from math import inf
 
 from equipsel.program.adapter import whole
@@ -15,7 +16,7 @@ from equipsel.program.block_program import Program, program
 from equipsel.program.blocks import Block
 from equipsel.program.model import Plug, Refinement, Way
 from equipsel.program.parts import Union
-from equipsel.program.rows import Exact, Rows, Term, Terms, Variable
+from equipsel.program.rows import Exact, Kept, Term, Terms, Variable
 
 Counts = tuple[int, ...]
 """The counts of a block, in the order of its projection."""
@@ -80,14 +81,24 @@ class Projection:
 
 def projected(block: Block) -> Projection:
     """A block's program, its plugs projected out."""
-    rows = Rows("block", keep=True)
-    return _Projecting(program(block, Refinement(), rows), rows).run()
+    rows = Kept("block")
+    return _Projecting(program(_without_idle_uplinks(block), Refinement(), rows), rows).run()
+
+
+def _without_idle_uplinks(block: Block) -> Block:
+    """The block without its uplinks, where all its devices together are not too much for any."""
+    problem = block.part.problem
+    traffic = sum(group.count * Fraction(group.first.device.mbps) for group in problem.groups)
+    limits = [build.traffic_mbps for build in problem.builds if build.traffic_mbps is not None]
+    if not problem.uplinks or traffic > min(limits, default=traffic):
+        return block
+    return replace(block, part=replace(block.part, problem=replace(problem, uplinks=False)))
 
 
 class _Projecting:
     """The work of `projected`."""
 
-    def __init__(self, full: Program, rows: Rows) -> None:
+    def __init__(self, full: Program, rows: Kept) -> None:
         assert rows.exact is not None, "rows are kept in exact figures"
         self.full, self.exact = full, rows.exact
         self.least = {

@@ -88,6 +88,18 @@ class Rows:
         return unique
 
 
+class Kept(Rows):
+    """Rows that are kept in exact figures alone, and handed to no solver."""
+
+    def __init__(self, name: str) -> None:
+        """Start an empty program."""
+        super().__init__(name, keep=True)
+
+    def _add(self, name: str, terms: Terms, limit: int | Fraction, *, equal: bool) -> None:
+        assert self.exact is not None, "rows are kept"
+        self.exact.append(Exact(self._unique(name), terms, limit, equal))
+
+
 def _merged(terms: Iterable[Term]) -> Terms:
     found: dict[str, tuple[int | Fraction, Variable]] = {}
     for factor, variable in terms:

@@ -46,6 +46,19 @@ class Sketch:
     conditions: Mapping[int, tuple[Condition, ...]] = field(default_factory=dict)
 
 
+@dataclass(frozen=True, slots=True)
+class Marginal:
+    """What serving one device more of each group that is wanted costs in fractions of units, in cents; what was learnt of the counts."""
+
+    prices: Mapping[int, float]
+    conditions: Mapping[int, tuple[Condition, ...]]
+
+
+def marginal(asked: Asked, seconds: float) -> Marginal:
+    """The duals of what is wanted; none where it cannot be had, or time ran out."""
+    return _Sketching(asked, time.monotonic() + seconds).marginal()
+
+
 def sketched(asked: Asked, seconds: float, progress: Progress | None = None) -> Sketch:
     """The best counts for what is asked, and a bound that is true however it ends."""
     return _Sketching(asked, time.monotonic() + seconds).run(progress)
@@ -57,6 +70,7 @@ class _Sketching:
     def __init__(self, asked: Asked, deadline: float) -> None:
         self.asked, self.deadline = asked, deadline
         self.first: dict[int, int] = {}
+        self.wanted: dict[int, int] = {}
         self.learnt: dict[int, list[Condition]] = {at: [] for at in asked.outlines}
         cost: list[float] = []
         high: list[float] = []
@@ -86,6 +100,7 @@ class _Sketching:
         for group, number in self.asked.wanted.items():
             served = [column for at in self.first for column in self._served(at, group)]
             if served or number:
+                self.wanted[group] = self.live.rows
                 self.live.add(served, [1.0] * len(served), float(number), float(number))
         for cut in self.asked.cuts:
             self._add_cut(cut)
@@ -120,6 +135,12 @@ class _Sketching:
             if self._met(values) or answer.stop is not Stop.PROVEN:
                 break
         return Sketch(answer.stop, bound, {at: values[first : first + self._size(at)] for at, first in self.first.items()}, self._learnt())
+
+    def marginal(self) -> Marginal:
+        self._meet_in_fractions()
+        found = self.live.relax(self._left_s())
+        prices = {} if found is None else {group: found.duals[row] for group, row in self.wanted.items()}
+        return Marginal(prices, self._learnt())
 
     def _solve(self, progress: Progress | None) -> Answer:
         return self.live.solve(self.asked.gap, self.asked.within, self._left_s(), self._start(), progress)
