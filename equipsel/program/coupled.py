@@ -25,7 +25,7 @@ FEWEST_BLOCKS, FEWEST_CHOICES = 4, 1000
 ROUNDS_SHARE = 0.35
 """By which share of the time allowed rounds of pricing end, but for the first, which must be whole (our own limit)."""
 
-NARROW_SHARE, JOIN_SHARE = 0.65, 0.85
+NARROW_SHARE, JOIN_SHARE = 0.7, 0.9
 """By which share of the time allowed windows of two blocks end, and joining blocks for the bound (our own limits)."""
 
 TOGETHER_BLOCKS, TOGETHER_SHARE = 6, 0.3
