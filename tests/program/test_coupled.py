@@ -2,6 +2,7 @@
 
 import math
 import time
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -14,6 +15,7 @@ from equipsel.program.blocks import blocks
 from equipsel.program.coupled import Coupled
 from equipsel.program.model import Problem
 from equipsel.program.search import Found, Search, Ties
+from equipsel.program.sketch import Sketch, sketched
 from equipsel.scenario import Place
 from equipsel.solve import cheapest_kit
 from equipsel.sweep import sweep
@@ -141,22 +143,47 @@ def at_home_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(coupled.Coupled, "_improve", lambda _: None)
 
 
-def test_ctrl_c_in_the_last_program_gives_what_the_solver_holds(monkeypatch: pytest.MonkeyPatch) -> None:
+def in_the_last(monkeypatch: pytest.MonkeyPatch, **instead: Any) -> None:
+    """Nothing but the first kit before the last program, in which something else stands for what it calls."""
     at_home_alone(monkeypatch)
 
-    def pressed(problem: Any, *more: Any) -> Answer:
-        found = solve(problem, *more)
-        return Answer(Stop.INTERRUPTED, found.found, found.value, -math.inf)
-
     def last(task: Any, tell: Any) -> Any:
-        monkeypatch.setattr(joint, "solve", pressed)
+        for name, other in instead.items():
+            monkeypatch.setattr(joint, name, other)
         return joint.settle(task, tell)
 
     monkeypatch.setattr(coupled, "settle", last)
+
+
+def pressed(problem: Any, *more: Any) -> Answer:
+    """Ctrl-C when the best is found, and nothing proven."""
+    found = solve(problem, *more)
+    return Answer(Stop.INTERRUPTED, found.found, found.value, -math.inf)
+
+
+def test_ctrl_c_in_the_last_program_gives_what_the_solver_holds(monkeypatch: pytest.MonkeyPatch) -> None:
+    in_the_last(monkeypatch, solve=pressed, sketched=lambda *_: Sketch(Stop.PROVEN, None))
     _, found = searched(monkeypatch, *ring(5))
     assert (found.stop, found.cost_cents) == (Stop.INTERRUPTED, BEST_OF_FIVE)
     assert found.bound_cents is not None
     assert found.bound_cents < BEST_OF_FIVE
+
+
+def test_ctrl_c_in_the_last_sketch_gives_what_the_solver_holds_laid_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    in_the_last(monkeypatch, sketched=lambda *asked: replace(sketched(*asked), stop=Stop.INTERRUPTED, bound=None))
+    _, found = searched(monkeypatch, *ring(5))
+    assert (found.stop, found.cost_cents) == (Stop.INTERRUPTED, BEST_OF_FIVE)
+    assert found.bound_cents is not None
+    assert found.bound_cents < BEST_OF_FIVE
+
+
+def test_ctrl_c_while_the_last_sketch_is_laid_out_gives_the_best_kit_before(monkeypatch: pytest.MonkeyPatch) -> None:
+    in_the_last(monkeypatch, solve=pressed)
+    _, found = searched(monkeypatch, *ring(5))
+    assert found.stop is Stop.INTERRUPTED
+    assert found.cost_cents is not None
+    assert found.cost_cents > BEST_OF_FIVE
+    assert found.layout is not None
 
 
 def test_without_time_for_a_round_every_device_is_served_at_home(monkeypatch: pytest.MonkeyPatch) -> None:
