@@ -3,9 +3,11 @@
 from random import Random
 from typing import Any
 
+import pytest
 from sketch import Row, catalog, device, fed, ports, problem, run, scenario, site, switch
 
 from equipsel.catalog import Catalog
+from equipsel.program import cover_rules, search
 from equipsel.program.adapter import Stop
 from equipsel.program.model import Problem, Refinement
 from equipsel.program.search import Search, Ties, build_model
@@ -34,7 +36,7 @@ def ring(places: int, odd: bool = False, **rules: Any) -> tuple[Any, Any]:
     return scenario(*rows, rules=rules, runs=runs), catalog(*SWITCHES, cables=[cable])
 
 
-def scattered(seed: int, odd: bool = False, injectors: bool = False, poles: bool = False) -> tuple[Scenario, Catalog]:
+def scattered(seed: int, odd: bool = False, injectors: bool = False, poles: bool = False, **rules: Any) -> tuple[Scenario, Catalog]:
     """A few rows of devices in three places, most with a choice of another.
 
     odd: prices in odd cents; injectors: those are sold too; poles: a mast that only a switch fed from the first place can serve.
@@ -58,7 +60,21 @@ def scattered(seed: int, odd: bool = False, injectors: bool = False, poles: bool
         rows.append(device("cam", 5, "mast", run_m=10, count=4))
         runs.append(run("mast", "p0", 50))
         sold.append(POLE)
-    return scenario(*rows, runs=runs, places=places), catalog(*sold, **tables)
+    return scenario(*rows, runs=runs, places=places, rules=rules), catalog(*sold, **tables)
+
+
+def awkward() -> Problem:
+    """Two switches hold 200 W of 200 W in all, but not 45 + 35 + 4 x 30 W without splitting a device; and one for the loft's 5 W."""
+    rows = [device(f"d{watts}", watts, run_m=0, count=count) for watts, count in ((45, 1), (35, 1), (30, 4))]
+    rows.append(device("loft", 5, "loft", run_m=0))
+    places: list[Row] = [{"place": "hall"}, {"place": "loft"}]
+    described = scenario(*rows, places=places, runs=[run("d30", "loft", 50)], rules={"budget_basis": "stated"})
+    return of(described, catalog(switch("s", 50, 100, ports(8, 90)), cables=[{"model": "cat", "price_per_m": 9}]))
+
+
+def without_rounded_loads(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing but watts pooled over units."""
+    monkeypatch.setattr(search, "RULES", [rule for rule in search.RULES if rule is not cover_rules.define_rounded_loads])
 
 
 def of(described: Scenario, bought: Catalog) -> Problem:

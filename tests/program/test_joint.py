@@ -5,9 +5,10 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from rings import awkward, without_rounded_loads
 from sketch import Row, catalog, device, ports, problem, run, scenario, site, switch
 
-from equipsel.program import cover_rules, joint, search
+from equipsel.program import joint
 from equipsel.program.adapter import Answer, Stop, solve
 from equipsel.program.block_program import proven_bound
 from equipsel.program.blocks import Blocks, blocks
@@ -94,23 +95,9 @@ def test_blocks_whose_counts_stay_are_left_alone(monkeypatch: pytest.MonkeyPatch
     assert len(laid) == 1, "only the hall has other counts"
 
 
-def awkward() -> Blocks:
-    """Two switches hold 200 W of 200 W in all, but not 45 + 35 + 4 x 30 W without splitting a device; and one for the loft's 5 W."""
-    rows = [device(f"d{watts}", watts, run_m=0, count=count) for watts, count in ((45, 1), (35, 1), (30, 4))]
-    rows.append(device("loft", 5, "loft", run_m=0))
-    places = [{"place": "hall"}, {"place": "loft"}]
-    described = scenario(*rows, places=places, runs=[run("d30", "loft", 50)], rules={"budget_basis": "stated"})
-    return blocks(problem(site(described, catalog(switch("s", 50, 100, ports(8, 90)), cables=[{"model": "cat", "price_per_m": 9}]))))
-
-
-def without_rounded_loads(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Nothing but watts pooled over units."""
-    monkeypatch.setattr(search, "RULES", [rule for rule in search.RULES if rule is not cover_rules.define_rounded_loads])
-
-
 def test_units_that_pooled_watts_get_wrong_are_packed_exactly(monkeypatch: pytest.MonkeyPatch) -> None:
     without_rounded_loads(monkeypatch)
-    answer = together(awkward(), 0, 1, exact=True)
+    answer = together(blocks(awkward()), 0, 1, exact=True)
     assert (answer.stop, answer.cost, answer.bound) == (Stop.PROVEN, 20_000, 20_000)
     assert answer.learnt.keys() == {0}
 
@@ -118,21 +105,21 @@ def test_units_that_pooled_watts_get_wrong_are_packed_exactly(monkeypatch: pytes
 def test_what_is_laid_out_dearer_than_sketched_is_looked_for_no_further_unless_asked(monkeypatch: pytest.MonkeyPatch) -> None:
     without_rounded_loads(monkeypatch)
     # three switches are sketched, four laid out
-    answer = together(awkward(), 0, 1)
+    answer = together(blocks(awkward()), 0, 1)
     assert (answer.stop, answer.cost, answer.bound) == (Stop.LIMIT, 20_000, 15_000)
     assert sum(len(item.answer.units) for item in answer.settled.values()) == 4
 
 
 def test_within_the_gap_a_sketch_that_is_laid_out_dearer_will_do(monkeypatch: pytest.MonkeyPatch) -> None:
     without_rounded_loads(monkeypatch)
-    answer = together(awkward(), 0, 1, gap=0.25)
+    answer = together(blocks(awkward()), 0, 1, gap=0.25)
     assert (answer.stop, answer.cost, answer.bound) == (Stop.PROVEN, 20_000, 15_000)
 
 
 def test_where_nothing_can_be_laid_out_as_sketched_one_program_packs_every_unit(monkeypatch: pytest.MonkeyPatch) -> None:
     without_rounded_loads(monkeypatch)
     monkeypatch.setattr(joint._Joint, "_laid", lambda *_: None)
-    answer = together(awkward(), 0, 1)
+    answer = together(blocks(awkward()), 0, 1)
     assert (answer.stop, answer.cost, answer.bound) == (Stop.PROVEN, 20_000, 20_000)
 
 
