@@ -3,13 +3,18 @@
 from random import Random
 from typing import Any
 
+import pulp
 import pytest
 from sketch import Row, catalog, device, fed, ports, problem, run, scenario, site, switch
 
 from equipsel.catalog import Catalog
 from equipsel.program import cover_rules, search
-from equipsel.program.adapter import Stop
+from equipsel.program.adapter import Stop, solve
+from equipsel.program.block_program import money_of, programs
+from equipsel.program.blocks import Blocks
 from equipsel.program.model import Problem, Refinement
+from equipsel.program.outlines import Outlines
+from equipsel.program.projection import Counts
 from equipsel.program.search import Search, Ties, build_model
 from equipsel.scenario import Scenario
 
@@ -93,3 +98,13 @@ def proven(asked: Problem) -> int:
 def unavoidable(asked: Problem) -> int:
     """What is paid whatever is chosen."""
     return build_model(asked, Refinement())[1].fixed_cents
+
+
+def solved_in_full(found: Blocks) -> dict[int, Counts]:
+    """The counts of the cheapest solution of the programs of all blocks together."""
+    items = programs(found.some(range(len(found.all))), found.counts, (), {})
+    rows = items[0].model.rows
+    rows.problem.setObjective(pulp.lpSum(factor * variable for factor, variable in money_of(items.values())))
+    assert solve(rows.problem, 0.0, 60).stop is Stop.PROVEN
+    counts = {at: outline.projection.counts_of(items[at]) for at, outline in Outlines(found, None).known.items()}
+    return {at: known for at, known in counts.items() if known is not None}

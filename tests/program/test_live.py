@@ -13,7 +13,7 @@ import pytest
 from equipsel.program.adapter import SolverError, Stop
 from equipsel.program.live import Linear, Live
 
-FEW_S = 0.6
+FEW_S = 0.5
 
 
 def small(high: float = 9) -> Live:

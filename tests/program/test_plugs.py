@@ -53,7 +53,7 @@ def any_fraction(rows: tuple[Row, ...], counts: tuple[int, ...], plugs: int) -> 
 
 def systems() -> Iterator[tuple[tuple[Row, ...], int]]:
     """Rows over three counts and two or three plugs, some of them ==; every plug is in a row that limits it."""
-    for seed in range(12):
+    for seed in range(8):
         rng = Random(seed)
         plugs = rng.choice((2, 3))
         rows = [Row(((at, -1.0),), tuple((plug, 1.0) for plug in range(plugs) if plug % 2 == at % 2), 0.0, True) for at in (0, 1)]
