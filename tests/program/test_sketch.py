@@ -22,10 +22,11 @@ from equipsel.program.sketch import Asked, Outline, Sketch, sketched
 PLACES: list[Row] = [{"place": "hall"}, {"place": "loft"}]
 
 SITES: list[tuple[int, dict[str, Any]]] = [
-    *((seed, {}) for seed in range(3)),
-    *((seed, {"odd": True}) for seed in range(3)),
+    (0, {}),
+    (2, {}),
+    *((seed, {"odd": True}) for seed in range(2)),
     *((seed, {"injectors": True}) for seed in range(2)),
-    *((seed, {"poles": True}) for seed in range(2)),
+    (1, {"poles": True}),
     (3, {"poles": True, "budget_basis": "stated"}),
     (4, {"poles": True, "budget_basis": "granted"}),
     (5, {"odd": True, "injectors": True, "poles": True}),
