@@ -66,6 +66,11 @@ def test_only_what_costs_less_is_of_use() -> None:
     assert (none.stop, none.settled) == (Stop.PROVEN, {})
 
 
+def test_what_is_sketched_no_cheaper_is_not_laid_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(joint, "solve", lambda *_: pytest.fail("it is laid out"))
+    assert together(three_rooms(), 0, 1, beat=12_000).settled == {}
+
+
 def test_counts_known_are_where_the_sketch_starts(monkeypatch: pytest.MonkeyPatch) -> None:
     handed: list[Any] = []
 

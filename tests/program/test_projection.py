@@ -16,8 +16,9 @@ from equipsel.program.block_program import Program, program
 from equipsel.program.blocks import Block, blocks
 from equipsel.program.model import Refinement
 from equipsel.program.plugs import Plugs
-from equipsel.program.projection import Counts, Projection, _keys, projected
+from equipsel.program.projection import Counts, Projection, _keys, _Projecting, projected
 from equipsel.program.projection import Row as Held
+from equipsel.program.rows import Rows
 
 PLAIN, SPLIT = Refinement(), Refinement(split={0: 1})
 
@@ -95,6 +96,25 @@ def test_a_line_of_the_bill_that_is_rounded_is_a_count_of_cents() -> None:
     assert counts is not None
     assert [(key[0], count) for key, count in zip(projection.keys, counts, strict=True)] == [("units", 1), ("run", 2), ("other", 466)]
     assert projection.cost_of(counts) == 5_466
+
+
+@pytest.mark.parametrize("variant", [*VARIANTS, {"poles": True, "budget_basis": "stated"}], ids=str)
+def test_a_projected_row_says_what_the_row_itself_says(variant: dict[str, Any]) -> None:
+    rng = Random(5)
+    for block in blocks(of(*scattered(3, **variant))).all:
+        rows = Rows("block", keep=True)
+        work = _Projecting(program(block, PLAIN, rows), rows)
+        value = {one.name: rng.randint(0, 5) for one in rows.made}
+        count = {at: sum(value[one.name] for one in members) for at, members in work.members.items()}
+        plug = {number: value[name] for name, number in work.plug.items()}
+        for exact in work.exact:
+            row = work._row(exact)
+            said = sum(factor * count[at] for at, factor in row.kept) + sum(factor * plug[at] for at, factor in row.plugs)
+            assert said == pytest.approx(float(sum(factor * value[one.name] for factor, one in exact.terms)))
+            assert (row.limit, row.equal) == (float(exact.limit), exact.equal)
+        for row in work._sums():
+            ((at, _),) = row.kept
+            assert count[at] == sum(plug[number] for number, _ in row.plugs)
 
 
 def test_parts_share_no_plug() -> None:

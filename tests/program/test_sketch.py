@@ -235,12 +235,14 @@ def test_counts_that_are_no_solution_do_no_harm_as_a_start() -> None:
     assert together(two_rooms(), starts={0: (9, 9, 9), 1: (0, 0, 0, 0)}).bound == 12_000
 
 
-def test_ctrl_c_leaves_the_counts_that_the_solver_holds(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_ctrl_c_leaves_the_counts_that_the_solver_holds_whether_plugs_are_possible_or_not(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sketch._Sketching, "_meet_in_fractions", lambda _: None)
     starts = handed(monkeypatch, Stop.INTERRUPTED)
     found = blocks(of(*scattered(0, injectors=True)))
     seen = together(found)
     assert seen.stop is Stop.INTERRUPTED
     assert seen.counts.keys() == {0, 1, 2}
+    assert seen.conditions
     assert len(starts) == 1, "it is not solved again"
 
 
@@ -261,3 +263,41 @@ def test_where_they_are_looked_for_often_enough_the_bound_is_true_still(monkeypa
     assert seen.bound is not None
     assert seen.bound < best
     assert seen.conditions
+
+
+def later(monkeypatch: pytest.MonkeyPatch, **says: Any) -> None:
+    """Searches after the first are out of time, and say so much; the first has counts whose plugs are impossible."""
+    monkeypatch.setattr(sketch._Sketching, "_meet_in_fractions", lambda _: None)
+    solve_, asked = Live.solve, []
+
+    def out_of_time(self: Live, *more: Any) -> Answer:
+        answer = solve_(self, *more)
+        asked.append(1)
+        return answer if len(asked) == 1 else replace(answer, stop=Stop.LIMIT, **says)
+
+    monkeypatch.setattr(Live, "solve", out_of_time)
+
+
+def first_bound() -> int | None:
+    found, _ = known(0, injectors=True)
+    with pytest.MonkeyPatch.context() as once:
+        once.setattr(sketch, "TIMES", 1)
+        once.setattr(sketch._Sketching, "_meet_in_fractions", lambda _: None)
+        return together(found).bound
+
+
+def test_a_later_search_that_proves_less_leaves_the_bound_of_the_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    first = first_bound()
+    later(monkeypatch, bound=0.0)
+    seen = together(known(0, injectors=True)[0])
+    assert first is not None
+    assert (seen.stop, seen.bound) == (Stop.LIMIT, first)
+
+
+@pytest.mark.xfail(strict=True, reason="the bound of the first search is lost where a later one is out of time before it has any")
+def test_a_later_search_that_proves_nothing_leaves_the_bound_of_the_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    first = first_bound()
+    later(monkeypatch, bound=-inf, found=False)
+    seen = together(known(0, injectors=True)[0])
+    assert first is not None
+    assert (seen.stop, seen.bound, seen.counts) == (Stop.LIMIT, first, {})
