@@ -11,7 +11,7 @@ from types import SimpleNamespace
 import pulp
 import pytest
 
-from equipsel.program.adapter import SolverError, Stop, _Highs, solve, whole
+from equipsel.program.adapter import SolverError, Stop, Watch, solve, whole
 from equipsel.program.rows import Rows
 
 FEW_S = 1.0
@@ -34,12 +34,6 @@ def market_split(extra: int = 0, rows_: int = 6, columns: int = 50) -> pulp.LpPr
         slack += [over, under]
     rows.problem.setObjective(pulp.lpSum([*slack, extra * rows.variable("one", 1, 1)]))
     return rows.problem
-
-
-def planted_split() -> tuple[pulp.LpProblem, dict[str, int]]:
-    """The same, and the split that comes out even."""
-    rng = Random(7)
-    return market_split(), {f"x{column}": rng.randrange(2) for column in range(50)}
 
 
 def small(limit: int = 9) -> tuple[Rows, pulp.LpProblem]:
@@ -150,28 +144,15 @@ def test_a_nearly_whole_value_is_whole() -> None:
 @pytest.mark.parametrize(("bound", "told"), [(4.0, [(5.0, 4.0)]), (inf, [])])
 def test_a_bound_that_says_nothing_is_left_is_no_progress(bound: float, told: list[tuple[float, float]]) -> None:
     seen: list[tuple[float, float]] = []
-    solver = _Highs(msg=False)
-    solver.on_progress = lambda best, least: seen.append((best, least))
-    solver._watch(SimpleNamespace(data_out=SimpleNamespace(mip_primal_bound=5.0, mip_dual_bound=bound)))
+    watch = Watch()
+    watch.progress = lambda best, least: seen.append((best, least))
+    watch._look_up(SimpleNamespace(data_out=SimpleNamespace(mip_primal_bound=5.0, mip_dual_bound=bound)))
     assert seen == told
 
 
-@pytest.mark.parametrize("heuristics", [True, False])
-def test_a_solution_known_is_where_the_search_starts(heuristics: bool) -> None:
-    problem, even = planted_split()
-    found = solve(problem, 0.0, FEW_S, start=even, heuristics=heuristics)
-    assert (found.found, round(found.value)) == (True, 0)
-
-
-@pytest.mark.parametrize("start", [{"x": 9}, {"x": 1}, {"nobody": 3}])
-def test_a_start_that_is_dear_or_none_does_no_harm(start: dict[str, int]) -> None:
-    _, problem = small()
-    found = solve(problem, 0.0, 10, start=start, heuristics=False)
-    assert (found.stop, round(found.value)) == (Stop.PROVEN, 10)
-
-
-def test_it_may_stop_within_so_much_of_the_best() -> None:
-    problem, even = planted_split()
-    problem.setObjective(problem.objective + 1000 * problem.variablesDict()["x0"])
-    found = solve(problem, 0.0, 20, start=even, within=2000)
-    assert found.stop is Stop.PROVEN
+def test_a_search_is_stopped_at_the_first_step_beyond_its_effort() -> None:
+    stopped: list[int] = []
+    watch = Watch(effort=2)
+    for step in range(1, 4):
+        watch._look_up(SimpleNamespace(data_out=None, interrupt=lambda: stopped.append(watch.looked_up)))
+        assert stopped == [3] * (step == 3)

@@ -3,8 +3,6 @@
 import pytest
 
 from equipsel.program.columns import Columns
-from equipsel.program.joint import Start
-from equipsel.program.model import Refinement
 
 
 def two_blocks() -> Columns:
@@ -24,16 +22,26 @@ def test_a_column_says_something_new_where_it_serves_otherwise_or_costs_less() -
     assert columns.add(0, {0: 3}, 49)
 
 
-def test_the_solution_known_that_is_best_at_some_prices() -> None:
-    columns, plain, split = Columns({0: 6}, {0: 0}), Refinement(), Refinement(split={0: 1})
-    for number, cost, learnt in ((0, 10, plain), (4, 50, plain), (6, 80, split)):
-        columns.add(0, {0: number}, cost, Start(learnt, (number,)))
+def test_the_counts_known_that_are_best_at_some_prices() -> None:
+    columns = Columns({0: 6}, {0: 0})
+    for number, cost in ((0, 10), (4, 50), (6, 80)):
+        columns.add(0, {0: number}, cost, (1, number))
     columns.add(0, {0: 5}, 0)
-    # for 9 each four are worth 36 and cost 40 more than none; for 11 they are worth more than they cost, and six as well (66 for 70)
-    assert columns.start(0, {0: 9}, plain) == Start(plain, (0,))
-    assert columns.start(0, {0: 11}, plain) == Start(plain, (4,))
-    assert columns.start(0, {0: 11}, split) == Start(split, (6,))
-    assert columns.start(1, {0: 11}, plain) is None
+    # for 9 each four are worth 36 and cost 40 more than none; for 11 they are worth 44, and six are worth 66 for 70; for 16 six are best
+    assert columns.start(0, {0: 9}) == (1, 0)
+    assert columns.start(0, {0: 11}) == (1, 4)
+    assert columns.start(0, {0: 16}) == (1, 6)
+    assert columns.start(1, {0: 11}) is None
+
+
+def test_counts_are_kept_of_the_cheapest_way_seen_alone() -> None:
+    columns = Columns({0: 6}, {0: 0})
+    assert columns.start(0, {}) is None
+    for cost, counts in ((50, (5, 4)), (60, (6, 4)), (40, (4, 4))):
+        columns.add(0, {0: 4}, cost, counts)
+    assert columns.counts_of == {(0, ((0, 4),)): (4, 4)}
+    assert columns.add(0, {0: 4}, 30)
+    assert columns.start(0, {}) == (4, 4), "of what is cheaper yet no counts are known"
 
 
 def test_the_best_mixture_and_its_price() -> None:

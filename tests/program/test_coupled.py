@@ -2,10 +2,12 @@
 
 import math
 import time
+from dataclasses import replace
 from typing import Any
 
 import pytest
-from sketch import Row, catalog, changed, device, ports, problem, run, scenario, site, switch
+from rings import CABLE, SWITCHES, proven, ring
+from sketch import Row, catalog, changed, device, problem, run, scenario, site
 
 from equipsel.program import coupled, joint, windows
 from equipsel.program.adapter import Answer, Stop, solve
@@ -13,38 +15,12 @@ from equipsel.program.answer import answer_of
 from equipsel.program.blocks import blocks
 from equipsel.program.coupled import Coupled
 from equipsel.program.model import Problem
-from equipsel.program.search import Found, Search, Ties
+from equipsel.program.search import Found, Ties
+from equipsel.program.sketch import Sketch, sketched
 from equipsel.scenario import Place
 from equipsel.solve import cheapest_kit
 from equipsel.sweep import sweep
 from equipsel.workers import workers
-
-CABLE: Row = {"model": "cat", "price_per_m": "0.25", "awg": 24}
-SWITCHES = [
-    switch("four", 45, 65, ports(4, 30)),
-    switch("eight", 80, 130, ports(8, 30)),
-    switch("strong", 130, 240, ports(4, 60), ports(4, 30, "weak")),
-]
-
-
-def ring(places: int, odd: bool = False, **rules: Any) -> tuple[Any, Any]:
-    """So many places in a ring, every other row with a choice of the next place."""
-    rows, runs = [], []
-    for number in range(places):
-        for kind, watts in enumerate((6.49, 12.95, 33)):
-            name = f"d{number}{kind}"
-            rows.append(device(name, watts, f"p{number}", run_m=30, count=1 + (3 * number + 2 * kind) % 4, existing_cable=True))
-            if (number + kind) % 2:
-                runs.append(run(name, f"p{(number + 1) % places}", 21 if odd else 20))
-    cable = CABLE | ({"price_per_m": "0.27"} if odd else {})
-    return scenario(*rows, rules=rules, runs=runs), catalog(*SWITCHES, cables=[cable])
-
-
-def proven(of: Problem) -> int:
-    found = Search(of, 0.0, 60, ties=Ties.NONE).run()
-    assert found.stop is Stop.PROVEN
-    assert found.cost_cents is not None
-    return found.cost_cents
 
 
 @pytest.mark.parametrize("odd", [False, True])
@@ -141,22 +117,47 @@ def at_home_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(coupled.Coupled, "_improve", lambda _: None)
 
 
-def test_ctrl_c_in_the_last_program_gives_what_the_solver_holds(monkeypatch: pytest.MonkeyPatch) -> None:
+def in_the_last(monkeypatch: pytest.MonkeyPatch, **instead: Any) -> None:
+    """Nothing but the first kit before the last program, in which something else stands for what it calls."""
     at_home_alone(monkeypatch)
 
-    def pressed(problem: Any, *more: Any) -> Answer:
-        found = solve(problem, *more)
-        return Answer(Stop.INTERRUPTED, found.found, found.value, -math.inf)
-
     def last(task: Any, tell: Any) -> Any:
-        monkeypatch.setattr(joint, "solve", pressed)
+        for name, other in instead.items():
+            monkeypatch.setattr(joint, name, other)
         return joint.settle(task, tell)
 
     monkeypatch.setattr(coupled, "settle", last)
+
+
+def pressed(problem: Any, *more: Any) -> Answer:
+    """Ctrl-C when the best is found, and nothing proven."""
+    found = solve(problem, *more)
+    return Answer(Stop.INTERRUPTED, found.found, found.value, -math.inf)
+
+
+def test_ctrl_c_in_the_last_program_gives_what_the_solver_holds(monkeypatch: pytest.MonkeyPatch) -> None:
+    in_the_last(monkeypatch, solve=pressed, sketched=lambda *_: Sketch(Stop.PROVEN, None))
     _, found = searched(monkeypatch, *ring(5))
     assert (found.stop, found.cost_cents) == (Stop.INTERRUPTED, BEST_OF_FIVE)
     assert found.bound_cents is not None
     assert found.bound_cents < BEST_OF_FIVE
+
+
+def test_ctrl_c_in_the_last_sketch_gives_what_the_solver_holds_laid_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    in_the_last(monkeypatch, sketched=lambda *asked: replace(sketched(*asked), stop=Stop.INTERRUPTED, bound=None))
+    _, found = searched(monkeypatch, *ring(5))
+    assert (found.stop, found.cost_cents) == (Stop.INTERRUPTED, BEST_OF_FIVE)
+    assert found.bound_cents is not None
+    assert found.bound_cents < BEST_OF_FIVE
+
+
+def test_ctrl_c_while_the_last_sketch_is_laid_out_gives_the_best_kit_before(monkeypatch: pytest.MonkeyPatch) -> None:
+    in_the_last(monkeypatch, solve=pressed)
+    _, found = searched(monkeypatch, *ring(5))
+    assert found.stop is Stop.INTERRUPTED
+    assert found.cost_cents is not None
+    assert found.cost_cents > BEST_OF_FIVE
+    assert found.layout is not None
 
 
 def test_without_time_for_a_round_every_device_is_served_at_home(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,16 +1,20 @@
 """Blocks in one program: what they serve between them, what it costs, and what is known of each. Costs by hand."""
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import pytest
+from rings import awkward, without_rounded_loads
 from sketch import Row, catalog, device, ports, problem, run, scenario, site, switch
 
-from equipsel.program import cover_rules, joint, search
+from equipsel.program import joint
 from equipsel.program.adapter import Answer, Stop, solve
+from equipsel.program.block_program import proven_bound
 from equipsel.program.blocks import Blocks, blocks
-from equipsel.program.joint import Start, Task, Together, proven_bound, settle
-from equipsel.program.model import Refinement
+from equipsel.program.joint import Task, Together, settle
+from equipsel.program.outlines import Outlines
+from equipsel.program.sketch import Asked, Sketch, sketched
 
 PLACES = [{"place": "hall"}, {"place": "loft"}, {"place": "shed"}]
 SWITCHES = [switch("two", 40, 65, ports(2, 30)), switch("six", 90, 200, ports(6, 30))]
@@ -30,7 +34,8 @@ def three_rooms(switches: list[Row] | None = None, rules: Row | None = None) -> 
 
 def together(found: Blocks, *numbers: int, wanted: dict[int, int] | None = None, **more: Any) -> Together:
     asked: dict[str, Any] = {"cuts": (), "learnt": {}, "gap": 0.0, "seconds": 20.0, **more}
-    return settle(Task({at: found.all[at] for at in numbers}, found.counts if wanted is None else wanted, **asked))
+    outlines = Outlines(found, None).some(numbers)
+    return settle(Task(found.some(numbers), outlines, found.counts if wanted is None else wanted, **asked))
 
 
 def test_blocks_share_the_devices_that_can_reach_more_than_one() -> None:
@@ -61,39 +66,83 @@ def test_only_what_costs_less_is_of_use() -> None:
     assert (none.stop, none.settled) == (Stop.PROVEN, {})
 
 
-def test_a_solution_known_is_where_the_search_starts(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_what_is_sketched_no_cheaper_is_not_laid_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(joint, "solve", lambda *_: pytest.fail("it is laid out"))
+    assert together(three_rooms(), 0, 1, beat=12_000).settled == {}
+
+
+def test_counts_known_are_where_the_sketch_starts(monkeypatch: pytest.MonkeyPatch) -> None:
     handed: list[Any] = []
 
-    def noted(problem: Any, *more: Any) -> Answer:
-        handed.append((more[-1], {row.name for row in problem.variables()}))
-        return solve(problem, *more)
+    def noted(asked: Asked, *more: Any) -> Sketch:
+        handed.append(asked.starts)
+        return sketched(asked, *more)
 
     found = three_rooms()
     first = together(found, 0, 1)
-    monkeypatch.setattr(joint, "solve", noted)
-    starts = {at: item.start for at, item in first.settled.items()}
+    monkeypatch.setattr(joint, "sketched", noted)
+    starts = {at: item.counts for at, item in first.settled.items()}
     again = together(found, 0, 1, starts=starts, beat=12_000)
     assert (again.stop, again.settled, again.bound) == (Stop.PROVEN, {}, 12_000)
-    other = {0: starts[0], 1: Start(Refinement(split={0: 1}), starts[1].values)}
-    assert together(found, 0, 1, starts=other).cost == 12_000
     assert together(found, 0, 1, starts={0: starts[0]}).cost == 12_000
-    (begun, names), *cold = handed
-    assert begun.keys() == names
-    assert sum(begun.values()) == sum(sum(start.values) for start in starts.values())
-    assert [start for start, _ in cold] == [None, None]
+    assert handed == [starts, {0: starts[0]}]
+
+
+def test_blocks_whose_counts_stay_are_left_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    found = three_rooms()
+    first = together(found, 0, 1).settled
+    laid: list[int] = []
+    monkeypatch.setattr(joint, "solve", lambda *asked: laid.append(1) or solve(*asked))
+    stays = {0: replace(first[0], counts=tuple(count + 1 for count in first[0].counts)), 1: first[1]}
+    again = together(found, 0, 1, standing=stays, beat=12_001)
+    assert again.settled == first
+    assert again.settled[1] is first[1]
+    assert len(laid) == 1, "only the hall has other counts"
 
 
 def test_units_that_pooled_watts_get_wrong_are_packed_exactly(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(search, "RULES", [rule for rule in search.RULES if rule is not cover_rules.define_rounded_loads])
-    rows = [device(f"d{watts}", watts, run_m=0, count=count) for watts, count in ((45, 1), (35, 1), (30, 4))]
-    rows.append(device("loft", 5, "loft", run_m=0))
-    places = [{"place": "hall"}, {"place": "loft"}]
-    described = scenario(*rows, places=places, runs=[run("d30", "loft", 50)], rules={"budget_basis": "stated"})
-    found = blocks(problem(site(described, catalog(switch("s", 50, 100, ports(8, 90)), cables=[{"model": "cat", "price_per_m": 9}]))))
-    # two hold 200 W of 200 W in all, but not 45 + 35 + 4 x 30 W without splitting a device: three, as one alone would have it
-    answer = together(found, 0, 1)
+    without_rounded_loads(monkeypatch)
+    answer = together(blocks(awkward()), 0, 1, exact=True)
     assert (answer.stop, answer.cost, answer.bound) == (Stop.PROVEN, 20_000, 20_000)
-    assert answer.learnt
+    assert answer.learnt.keys() == {0}
+
+
+def test_what_is_laid_out_dearer_than_sketched_is_looked_for_no_further_unless_asked(monkeypatch: pytest.MonkeyPatch) -> None:
+    without_rounded_loads(monkeypatch)
+    # three switches are sketched, four laid out
+    answer = together(blocks(awkward()), 0, 1)
+    assert (answer.stop, answer.cost, answer.bound) == (Stop.LIMIT, 20_000, 15_000)
+    assert sum(len(item.answer.units) for item in answer.settled.values()) == 4
+
+
+def test_within_the_gap_a_sketch_that_is_laid_out_dearer_will_do(monkeypatch: pytest.MonkeyPatch) -> None:
+    without_rounded_loads(monkeypatch)
+    answer = together(blocks(awkward()), 0, 1, gap=0.25)
+    assert (answer.stop, answer.cost, answer.bound) == (Stop.PROVEN, 20_000, 15_000)
+
+
+def test_where_nothing_can_be_laid_out_as_sketched_one_program_packs_every_unit(monkeypatch: pytest.MonkeyPatch) -> None:
+    without_rounded_loads(monkeypatch)
+    monkeypatch.setattr(joint._Joint, "_laid", lambda *_: None)
+    answer = together(blocks(awkward()), 0, 1)
+    assert (answer.stop, answer.cost, answer.bound) == (Stop.PROVEN, 20_000, 20_000)
+
+
+def test_ctrl_c_in_the_sketch_leaves_what_was_sketched_laid_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(joint, "sketched", lambda *asked: replace(sketched(*asked), stop=Stop.INTERRUPTED))
+    answer = together(three_rooms(), 0, 1)
+    assert (answer.stop, answer.cost) == (Stop.INTERRUPTED, 12_000)
+
+
+def test_ctrl_c_while_a_sketch_is_laid_out_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(joint, "solve", lambda *asked: replace(solve(*asked), stop=Stop.INTERRUPTED))
+    with pytest.raises(KeyboardInterrupt):
+        together(three_rooms(), 0, 1)
+
+
+def test_devices_that_cannot_reach_the_blocks_asked_are_infeasible() -> None:
+    answer = together(three_rooms(), 2, wanted={0: 4})
+    assert (answer.stop, answer.settled) == (Stop.INFEASIBLE, {})
 
 
 def test_what_is_proven_without_a_gap_is_its_own_bound() -> None:
