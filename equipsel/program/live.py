@@ -22,6 +22,9 @@ PLAIN = {
 """HiGHS's own: without these it solves programs in counts alone in a third to a half of the time (measured)."""
 
 
+LEAST_S = 0.01
+"""Seconds that a run is given at least (our own limit)."""
+
 TOLERANCE, RELATIVE = 1e-6, 1e-6
 """By how much a row may be off in a solution that is known, and a value from what its columns cost (our own limits)."""
 
@@ -51,7 +54,7 @@ class Live:
 
     def add(self, columns: Sequence[int], factors: Sequence[float], low: float = -inf, high: float = inf) -> None:
         """Another row: low <= factors x columns <= high, each column once. Raises SolverError."""
-        if self.solver.addRow(low, high, len(columns), list(columns), list(factors)) is highspy.HighsStatus.kError:
+        if self.solver.addRow(low, high, len(columns), list(columns), list(factors)) == highspy.HighsStatus.kError:
             raise SolverError("the solver refuses a row")
         self.held.append((columns, factors, low, high))
 
@@ -63,7 +66,7 @@ class Live:
     def relax(self, seconds: float) -> Linear | None:
         """Solve it as a linear program, from where it stood; None where it has no solution or time ran out."""
         self._set_integer(False)
-        self._allow(seconds)
+        self._allow(self.solver.getRunTime() + max(seconds, LEAST_S))
         self.solver.run()
         if self.solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             return None
@@ -81,24 +84,29 @@ class Live:
         """Solve it in integers to a relative gap, or within so much, from a solution known where there is one. Raises SolverError.
 
         HiGHS is to know of no other solution: it completes those in fractions, or that break a row, by a search of its own, whose
-        value it may then take for the bound of the whole (seen in 1.16: proven at 0, where the least is 114,500).
+        value it may then take for the bound of the whole (seen in 1.16: proven at 0, where the least is 114,500). Where it starts
+        from one that is known it may end with that and tell the value of a better one (seen likewise): then it searches without.
         """
-        self.solver.clearSolver()
-        self._set_integer(True)
-        self._allow(seconds)
-        self.solver.setOptionValue("mip_rel_gap", gap)
-        self.solver.setOptionValue("mip_abs_gap", max(within, 1e-6))
-        if start is not None and self._holds(start):
+        for known in dict.fromkeys((tuple(start) if start is not None and self._holds(start) else None, None)):
+            self.solver.clearSolver()
+            self._set_integer(True)
+            self._allow(max(seconds, LEAST_S))
+            self.solver.setOptionValue("mip_rel_gap", gap)
+            self.solver.setOptionValue("mip_abs_gap", max(within, 1e-6))
+            answer = self._search(known, progress)
+            worth = sum(cost * value for cost, value in zip(self.cost, self.values(), strict=True)) if answer.found else answer.value
+            if not answer.found or isclose(worth, answer.value, rel_tol=RELATIVE, abs_tol=1.0):
+                return answer
+        raise SolverError(f"the solver tells a value of {answer.value:.2f} of a solution worth {worth:.2f}")
+
+    def _search(self, start: Sequence[float] | None, progress: Progress | None) -> Answer:
+        if start is not None:
             known = highspy.HighsSolution()
             known.col_value = list(start)
             self.solver.setSolution(known)
         watch = Watch(progress)
         watch.run(self.solver)
-        answer = answer_of(self.solver, watch.interrupted, whole=True)
-        worth = sum(cost * value for cost, value in zip(self.cost, self.values(), strict=True)) if answer.found else answer.value
-        if answer.found and not isclose(worth, answer.value, rel_tol=RELATIVE, abs_tol=1.0):
-            raise SolverError(f"the solver tells a value of {answer.value:.2f} of a solution worth {worth:.2f}")
-        return answer
+        return answer_of(self.solver, watch.interrupted, whole=True)
 
     def _holds(self, start: Sequence[float]) -> bool:
         """Whether a solution meets every row."""
@@ -109,9 +117,9 @@ class Live:
         """The solution in integers."""
         return tuple(round(value) for value in self.solver.getSolution().col_value)
 
-    def _allow(self, seconds: float) -> None:
-        """The solver's clock runs on over all its runs."""
-        self.solver.setOptionValue("time_limit", self.solver.getRunTime() + max(seconds, 0.01))
+    def _allow(self, until_s: float) -> None:
+        """The solver's clock runs on over its linear programs; a search in integers begins at nought (seen in 1.16)."""
+        self.solver.setOptionValue("time_limit", until_s)
 
     def _set_integer(self, integer: bool) -> None:
         if integer is not self._integer:

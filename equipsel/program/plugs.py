@@ -28,6 +28,10 @@ class Condition:
     factors: tuple[float, ...]
     limit: float
 
+    def broken_by(self, counts: Sequence[float]) -> bool:
+        """Whether counts do not meet it."""
+        return sum(factor * counts[at] for at, factor in zip(self.columns, self.factors, strict=True)) > self.limit
+
 
 class Plugs:
     """Rows that hold plugs, as a linear program of what is short: nothing where plugs are possible."""
@@ -65,7 +69,8 @@ class Plugs:
         if found.value <= LEAST:
             self.asked = left
             return None
-        return self._condition(-np.array(found.duals))
+        condition = self._condition(-np.array(found.duals))
+        return condition if condition.broken_by(counts) else None
 
     def _condition(self, duals: Numbers) -> Condition:
         """The rows weighted by their duals: what plugs add to it is never negative, so it holds for the counts alone."""

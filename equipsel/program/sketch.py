@@ -128,7 +128,7 @@ class _Sketching:
         for _ in range(TIMES):
             answer = self._solve(progress)
             proven = proven_bound(answer, self.asked.gap or self.asked.within)
-            bound = proven if bound is None or proven is None else max(bound, proven)
+            bound = max((known for known in (bound, proven) if known is not None), default=None)
             if not answer.found:
                 return Sketch(answer.stop, bound, {}, self._learnt())
             values = self.live.values()

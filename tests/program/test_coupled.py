@@ -29,7 +29,6 @@ def test_windows_stay_above_and_prices_below_the_proven_cost(odd: bool) -> None:
     best, deadline = proven(of), time.monotonic() + 60
     one = Coupled(blocks(of), 0.0, deadline, None, None)
     one.begin()
-    relaxed = one.pricing.bound
     assert one.kit.choose(one.homes(), 0.0, deadline)
     first = one.kit.cost()
     for _ in one.pricing.rounds():
@@ -38,9 +37,8 @@ def test_windows_stay_above_and_prices_below_the_proven_cost(odd: bool) -> None:
     narrow = one.kit.cost()
     one.kit.widen(deadline, lambda: None)
     assert one.kit.cost() <= narrow <= first
-    assert relaxed is not None
     fixed, bound, cost = one.fixed_cents, one.pricing.bound, one.kit.cost()
-    assert relaxed + fixed <= bound + fixed <= best <= cost + fixed <= first + fixed
+    assert bound + fixed <= best <= cost + fixed <= first + fixed
     assert best - bound - fixed <= 0.1 * best
     assert sum(one.pricing.slack(at, item) for at, item in one.kit.kept.items()) == cost - one.pricing.reached
 
@@ -138,17 +136,13 @@ def pressed(problem: Any, *more: Any) -> Answer:
 def test_ctrl_c_in_the_last_program_gives_what_the_solver_holds(monkeypatch: pytest.MonkeyPatch) -> None:
     in_the_last(monkeypatch, solve=pressed, sketched=lambda *_: Sketch(Stop.PROVEN, None))
     _, found = searched(monkeypatch, *ring(5))
-    assert (found.stop, found.cost_cents) == (Stop.INTERRUPTED, BEST_OF_FIVE)
-    assert found.bound_cents is not None
-    assert found.bound_cents < BEST_OF_FIVE
+    assert (found.stop, found.cost_cents, found.bound_cents) == (Stop.INTERRUPTED, BEST_OF_FIVE, None)
 
 
 def test_ctrl_c_in_the_last_sketch_gives_what_the_solver_holds_laid_out(monkeypatch: pytest.MonkeyPatch) -> None:
     in_the_last(monkeypatch, sketched=lambda *asked: replace(sketched(*asked), stop=Stop.INTERRUPTED, bound=None))
     _, found = searched(monkeypatch, *ring(5))
-    assert (found.stop, found.cost_cents) == (Stop.INTERRUPTED, BEST_OF_FIVE)
-    assert found.bound_cents is not None
-    assert found.bound_cents < BEST_OF_FIVE
+    assert (found.stop, found.cost_cents, found.bound_cents) == (Stop.INTERRUPTED, BEST_OF_FIVE, None)
 
 
 def test_ctrl_c_while_the_last_sketch_is_laid_out_gives_the_best_kit_before(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -169,8 +163,7 @@ def test_without_time_for_a_round_every_device_is_served_at_home(monkeypatch: py
     assert at_home.kit.choose(at_home.homes(), 0.0, at_home.deadline)
     assert found.cost_cents is not None
     assert BEST_OF_FIVE < at_home.kit.cost() <= found.cost_cents
-    assert found.bound_cents is not None
-    assert found.bound_cents < BEST_OF_FIVE
+    assert found.bound_cents is None
 
 
 def test_a_round_cut_short_makes_no_kit_of_the_blocks_it_came_to(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -199,7 +192,6 @@ def test_rough_choices_leave_the_bound_true(monkeypatch: pytest.MonkeyPatch) -> 
 
 def test_without_any_bound_there_is_a_kit(monkeypatch: pytest.MonkeyPatch) -> None:
     at_home_alone(monkeypatch)
-    monkeypatch.setattr(coupled, "relaxed", lambda *_: (-math.inf, {}))
     monkeypatch.setattr(coupled, "settle", lambda *_: joint.Together(Stop.LIMIT))
     _, found = searched(monkeypatch, *ring(5))
     assert (found.stop, found.bound_cents) == (Stop.LIMIT, None)

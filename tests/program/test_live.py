@@ -10,7 +10,8 @@ from random import Random
 import numpy as np
 import pytest
 
-from equipsel.program.adapter import SolverError, Stop
+from equipsel.program import live as live_module
+from equipsel.program.adapter import Answer, SolverError, Stop
 from equipsel.program.live import Linear, Live
 
 FEW_S = 0.5
@@ -123,7 +124,6 @@ def test_a_search_out_of_time_says_so_and_its_bound_is_true() -> None:
     assert time.monotonic() - started < FEW_S + 4
 
 
-@pytest.mark.xfail(strict=True, reason="the solver's clock runs on over its linear programs alone; here what was used before is added")
 def test_every_search_has_its_own_time() -> None:
     live, _ = market_split()
     for _ in range(3):
@@ -197,3 +197,28 @@ def test_nothing_is_printed(capfd: pytest.CaptureFixture[str]) -> None:
     live.relax(10)
     live.solve(0.0, 0, 10)
     assert capfd.readouterr() == ("", "")
+
+
+def test_a_row_that_names_a_column_twice_is_refused() -> None:
+    live = Live([1.0], [0.0], [5.0])
+    with pytest.raises(SolverError, match="refuses a row"):
+        live.add([0, 0], [1.0, 1.0], 1.0)
+
+
+def test_a_solution_in_fractions_is_not_what_a_search_starts_from() -> None:
+    """The solver completes it by a search of its own, and may take the value of that for the bound."""
+    live = Live([3.0, 2.0], [0.0, 0.0], [5.0, 5.0])
+    live.add([0, 1], [2.0, 2.0], 3.0)
+    found = live.relax(10)
+    assert found is not None
+    assert found.columns == pytest.approx([0.0, 1.5])
+    answer = live.solve(0.0, 0, 10)
+    assert (answer.value, answer.bound, live.values()) == (4.0, 4.0, (0, 2))
+
+
+def test_a_value_that_is_not_what_the_solution_costs_is_an_error(monkeypatch: pytest.MonkeyPatch) -> None:
+    live = Live([3.0, 2.0], [0.0, 0.0], [5.0, 5.0])
+    live.add([0, 1], [2.0, 2.0], 3.0)
+    monkeypatch.setattr(live_module, "answer_of", lambda *_, **__: Answer(Stop.PROVEN, True, 0.0, 0.0))
+    with pytest.raises(SolverError, match=r"tells a value of 0.00 of a solution worth 4.00"):
+        live.solve(0.0, 0, 10)

@@ -18,7 +18,7 @@ from equipsel.program.model import Refinement
 from equipsel.program.plugs import Plugs
 from equipsel.program.projection import Counts, Projection, _keys, _Projecting, projected
 from equipsel.program.projection import Row as Held
-from equipsel.program.rows import Rows
+from equipsel.program.rows import Kept
 
 PLAIN, SPLIT = Refinement(), Refinement(split={0: 1})
 
@@ -102,7 +102,7 @@ def test_a_line_of_the_bill_that_is_rounded_is_a_count_of_cents() -> None:
 def test_a_projected_row_says_what_the_row_itself_says(variant: dict[str, Any]) -> None:
     rng = Random(5)
     for block in blocks(of(*scattered(3, **variant))).all:
-        rows = Rows("block", keep=True)
+        rows = Kept("block")
         work = _Projecting(program(block, PLAIN, rows), rows)
         value = {one.name: rng.randint(0, 5) for one in rows.made}
         count = {at: sum(value[one.name] for one in members) for at, members in work.members.items()}
@@ -112,9 +112,21 @@ def test_a_projected_row_says_what_the_row_itself_says(variant: dict[str, Any]) 
             said = sum(factor * count[at] for at, factor in row.kept) + sum(factor * plug[at] for at, factor in row.plugs)
             assert said == pytest.approx(float(sum(factor * value[one.name] for factor, one in exact.terms)))
             assert (row.limit, row.equal) == (float(exact.limit), exact.equal)
-        for row in work._sums():
-            ((at, _),) = row.kept
-            assert count[at] == sum(plug[number] for number, _ in row.plugs)
+
+
+def test_the_devices_of_a_run_are_the_sum_of_its_plugs() -> None:
+    for block in blocks(of(*scattered(5))).all:
+        rows = Kept("block")
+        work = _Projecting(program(block, PLAIN, rows), rows)
+        sums = {at: {work.plug[one.name] for one in work.members[at]} for key, at in work.at.items() if key[0] == "run"}
+        said = {row.kept: {plug for plug, _ in row.plugs} for row in work._merged([])}
+        # no row tells plugs apart: those of runs with as many share them
+        for kept, plugs in said.items():
+            runs = [at for at, factor in kept if factor == -1.0]
+            assert len(runs) == len(kept)
+            assert sums[runs[0]] == plugs
+            assert {len(sums[at]) for at in runs} == {len(plugs)}
+        assert sorted(at for kept in said for at, _ in kept) == sorted(sums)
 
 
 def test_parts_share_no_plug() -> None:
