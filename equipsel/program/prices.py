@@ -31,6 +31,9 @@ BLOCK_S = 10.0
 JOINED_S = 10.0
 """Seconds for each of several at once, likewise."""
 
+HOPE = 2
+"""What three blocks gain is up to so many times what the two best pairs among them do (measured)."""
+
 LAST_S = 1.0
 """Seconds to reckon what joined blocks gain together, even where time is up (our own limit)."""
 
@@ -191,12 +194,12 @@ class Pricing:
         self.bound = max(self.reached + sum(gains[some] for some in chosen), self.bound or 0)
 
     def _threes(self, gains: Mapping[frozenset[int], int]) -> dict[frozenset[int], int]:
-        """What three blocks may gain that hang together: what the two best pairs among them do."""
+        """What three blocks may gain that hang together: a multiple of what the two best pairs among them do."""
         hoped: dict[frozenset[int], list[int]] = {}
         for pair in (some for some in gains if len(some) == 2):
             for at in frozenset().union(*(self.blocks.near[one] for one in pair)) - pair:
                 hoped.setdefault(pair | {at}, []).append(gains[pair])
-        return {some: sum(sorted(found)[-2:]) for some, found in sorted(hoped.items(), key=lambda item: sorted(item[0]))}
+        return {some: HOPE * sum(sorted(found)[-2:]) for some, found in sorted(hoped.items(), key=lambda item: sorted(item[0]))}
 
     def _choose(
         self, parts: list[frozenset[int]], prices: Prices, seconds: float, starts: Mapping[int, Counts]

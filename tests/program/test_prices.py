@@ -65,17 +65,17 @@ def test_out_of_time_no_sets_are_chosen_and_ctrl_c_is_told(monkeypatch: pytest.M
         assert heaviest({some(0, 1): 5}, 10) == told
 
 
-def test_threes_hope_for_what_their_two_best_pairs_gain() -> None:
+def test_threes_hope_for_twice_what_their_two_best_pairs_gain() -> None:
     # in a ring of five, 0 1 2 hangs together by 0 1 and 1 2; a pair that is not known gives nothing
     found = pricing(blocks(of(*ring(5))))
     hoped = found._threes({some(0, 1): 5, some(1, 2): 3, some(2, 3): 1})
-    assert hoped == {some(0, 1, 2): 8, some(0, 1, 4): 5, some(1, 2, 3): 4, some(2, 3, 4): 1}
+    assert hoped == {some(0, 1, 2): 16, some(0, 1, 4): 10, some(1, 2, 3): 8, some(2, 3, 4): 2}
     assert list(hoped) == sorted(hoped, key=sorted)
 
 
 def test_of_three_pairs_among_three_the_two_best_count() -> None:
     found = pricing(blocks(of(*ring(3))))
-    assert found._threes({some(0, 1): 5, some(1, 2): 3, some(0, 2): 4, some(0, 1, 2): 99}) == {some(0, 1, 2): 9}
+    assert found._threes({some(0, 1): 5, some(1, 2): 3, some(0, 2): 4, some(0, 1, 2): 99}) == {some(0, 1, 2): 18}
 
 
 def test_rounds_and_then_pairs_and_threes_raise_the_bound_and_stay_below_the_proven_cost() -> None:
