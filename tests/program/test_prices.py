@@ -119,9 +119,10 @@ def test_the_threes_that_may_gain_most_are_asked_until_none_promises_more(monkey
 
     monkeypatch.setattr(found, "_gains", gained)
     found.join({})
-    # pairs: 5 + 4. 0 1 2 may gain 5 + 6 and does 7; 1 2 3 may gain 6 + 4 and does; no other threes promise more than those 10
-    assert asked == [found.blocks.pairs(), [some(0, 1, 2)], [some(1, 2, 3)]]
-    assert [*bounds, found.bound] == [None, 109, 109, 110]
+    # pairs: 5 + 4. 0 1 2 may gain 2 x (5 + 6) and does 7; 1 2 3 may gain 2 x (6 + 4) and does 10; then 0 1 5 and 2 3 4 may gain
+    # 2 x (5 - 1) + 2 x (4 - 1) and do not; no others promise more than those 10
+    assert asked == [found.blocks.pairs(), [some(0, 1, 2)], [some(1, 2, 3)], [some(0, 1, 5), some(2, 3, 4)]]
+    assert [*bounds, found.bound] == [None, 109, 109, 110, 110]
 
 
 def test_before_a_round_nothing_is_joined() -> None:
