@@ -13,6 +13,7 @@ from equipsel.feeds.builds import Build
 from equipsel.feeds.fed import FedBuild
 from equipsel.program.model import Problem
 from equipsel.program.parts import Part, Union, cut, places_of
+from equipsel.site import Site
 
 
 @dataclass(frozen=True)
@@ -122,7 +123,15 @@ def _parts(problem: Problem, place: str) -> bool:
     tied = spot.mains or spot.rack_u is not None or spot.open_cost or rules.spare_ports_pct or rules.max_critical_share_pct < 100
     bought = any(row.place == place for row in site.scenario.owned) or any(extra.per == "place" for extra in site.catalog.extras)
     held = rules.backup_minutes and any(row.backup for row in site.scenario.devices)
-    return not (tied or bought or held or problem.restriction.any or problem.paid is not None) and _cables_apart(problem, place)
+    apart = _cables_apart(problem, place) and _whole_cents(site)
+    return apart and not (tied or bought or held or problem.restriction.any or problem.paid is not None)
+
+
+def _whole_cents(site: Site) -> bool:
+    """Whether no line of fed switches or extenders breaks a cent: such a line is rounded once for a place."""
+    prices = [row.price + row.install_cost for row in site.catalog.switches if row.feed == "port"]
+    prices += [row.price + row.install_cost for row in site.catalog.extenders]
+    return not any((price + site.rules.piece_cost) * 100 % 1 for price in prices)
 
 
 def _cables_apart(problem: Problem, place: str) -> bool:

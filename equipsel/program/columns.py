@@ -73,7 +73,7 @@ class Columns:
         answer = solve(program.rows.problem, 0.0, seconds)
         if answer.stop is Stop.INTERRUPTED:
             raise KeyboardInterrupt
-        if not answer.found:
+        if not answer.found or not self.known.keys() >= set(self.home.values()):
             return {}
         return self._each_once({block: dict(key) for block, key, variable in program.columns if whole(variable)})
 

@@ -8,6 +8,7 @@ import time
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
+from math import inf
 
 import pulp
 
@@ -113,7 +114,8 @@ class _Joint:
         shared = {group: 0 for block in task.blocks.values() for group in block.shared}
         asked = Asked(task.outlines, {**shared, **task.wanted}, cuts=task.cuts, starts=task.starts, gap=task.gap)
         kept = min(LAYING_S * len(task.blocks), LAYING_SHARE * self._left_s())
-        found = sketched(asked, self._left_s() - kept, self.progress)
+        tell = self.progress
+        found = sketched(asked, self._left_s() - kept, None if tell is None else lambda _, bound: tell(inf, bound))
         self.conditions, self.bound = found.conditions, found.bound
         return found
 

@@ -4,14 +4,14 @@ Beside the adapter the one place that talks to HiGHS: PuLP hands a program over 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf, isclose
 
 import highspy
 import numpy as np
 from numpy.typing import NDArray
 
-from equipsel.program.adapter import OPTIONS, Answer, Progress, SolverError, Watch, answer_of, quiet
+from equipsel.program.adapter import OPTIONS, Answer, Progress, SolverError, Stop, Watch, answer_of, quiet
 
 Numbers = NDArray[np.float64]
 
@@ -47,7 +47,7 @@ class Live:
             self.solver = highspy.Highs()
         for name, value in {"output_flag": False, "threads": 1, **OPTIONS, **PLAIN}.items():
             self.solver.setOptionValue(name, value)
-        self.cost, self.count = list(cost), len(cost)
+        self.cost, self.high, self.count = list(cost), list(high), len(cost)
         self.held: list[tuple[Sequence[int], Sequence[float], float, float]] = []
         self.solver.addCols(self.count, list(cost), list(low), list(high), 0, [0] * self.count, [], [])
         self._integer = False
@@ -81,7 +81,7 @@ class Live:
     def solve(
         self, gap: float, within: float, seconds: float, start: Sequence[float] | None = None, progress: Progress | None = None
     ) -> Answer:
-        """Solve it in integers to a relative gap, or within so much, from a solution known where there is one. Raises SolverError.
+        """Solve it in integers to a relative gap, or within so much, from a solution known where there is one.
 
         HiGHS is to know of no other solution: it completes those in fractions, or that break a row, by a search of its own, whose
         value it may then take for the bound of the whole (seen in 1.16: proven at 0, where the least is 114,500). Where it starts
@@ -95,9 +95,11 @@ class Live:
             self.solver.setOptionValue("mip_abs_gap", max(within, 1e-6))
             answer = self._search(known, progress)
             worth = sum(cost * value for cost, value in zip(self.cost, self.values(), strict=True)) if answer.found else answer.value
-            if not answer.found or isclose(worth, answer.value, rel_tol=RELATIVE, abs_tol=1.0):
+            if not answer.found or answer.stop is Stop.INTERRUPTED:
                 return answer
-        raise SolverError(f"the solver tells a value of {answer.value:.2f} of a solution worth {worth:.2f}")
+            if isclose(worth, answer.value, rel_tol=RELATIVE, abs_tol=1.0):
+                return replace(answer, value=min(answer.value, worth), bound=min(answer.bound, worth))
+        return Answer(Stop.LIMIT, False, inf, -inf)
 
     def _search(self, start: Sequence[float] | None, progress: Progress | None) -> Answer:
         if start is not None:
@@ -109,7 +111,9 @@ class Live:
         return answer_of(self.solver, watch.interrupted, whole=True)
 
     def _holds(self, start: Sequence[float]) -> bool:
-        """Whether a solution meets every row."""
+        """Whether a solution meets every row and is within its bounds."""
+        if any(value > most for value, most in zip(start, self.high, strict=True)):
+            return False
         sums = (sum(factor * start[at] for at, factor in zip(columns, factors, strict=True)) for columns, factors, _, _ in self.held)
         return all(low - TOLERANCE <= value <= high + TOLERANCE for value, (_, _, low, high) in zip(sums, self.held, strict=True))
 

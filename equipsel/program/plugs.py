@@ -29,8 +29,9 @@ class Condition:
     limit: float
 
     def broken_by(self, counts: Sequence[float]) -> bool:
-        """Whether counts do not meet it."""
-        return sum(factor * counts[at] for at, factor in zip(self.columns, self.factors, strict=True)) > self.limit
+        """Whether counts miss it by more than what it is laxer by: else the same might be learnt for ever."""
+        worth = sum(factor * counts[at] for at, factor in zip(self.columns, self.factors, strict=True))
+        return worth > self.limit + max(LEAST, SAFE * abs(self.limit))
 
 
 class Plugs:

@@ -118,7 +118,7 @@ class _Projecting:
                 self.members[self.column[one.name]].append(one)
         runs = [one for key, at in self.at.items() if key[0] in SUMS for one in self.members[at]]
         self.plug = {one.name: number for number, one in enumerate([*plugs, *runs])}
-        self.most = tuple(_most(one) for one in [*plugs, *runs])
+        self.most = [_most(one) for one in [*plugs, *runs]]
 
     def run(self) -> Projection:
         cost = _cost(self.full)
@@ -129,7 +129,7 @@ class _Projecting:
             tuple(cost[self.members[at][0].name] for at in self.at.values()),
             tuple(self._high(key) for key in self.at),
             tuple(row for row in rows if not row.plugs),
-            self.most,
+            tuple(self.most),
             tuple(_apart(row for row in rows if row.plugs)),
             {group: tuple(sorted({self.column[one.name] for _, one in terms})) for group, terms in self.full.served.items()},
             {int(key[1]): at for key, at in self.at.items() if key[0] == UNITS},
@@ -151,6 +151,9 @@ class _Projecting:
             if key[0] in SUMS:
                 plugs = sorted((self.plug[one.name] for one in self.members[at]), key=lambda plug: columns[plug])
                 alike[tuple(tuple(columns[plug]) for plug in plugs)].append((at, plugs))
+        for held in alike.values():
+            for at, plug in enumerate(held[0][1]):
+                self.most[plug] = sum(self.most[plugs[at]] for _, plugs in held)
         shared = {plug for held in alike.values() for _, plugs in held[1:] for plug in plugs}
         kept = [replace(row, plugs=tuple(entry for entry in row.plugs if entry[0] not in shared)) for row in rows]
         sums = (Row(tuple((at, -1.0) for at, _ in held), tuple((plug, 1.0) for plug in held[0][1]), 0.0, True) for held in alike.values())

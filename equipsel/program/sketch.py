@@ -159,8 +159,10 @@ class _Sketching:
 
     def _meet_in_fractions(self) -> None:
         """What counts in fractions do not meet is learnt first: that costs a linear program each time."""
-        while (found := self.live.relax(self._left_s())) is not None and not self._met(found.columns):
-            pass
+        while self._left_s() > 0:
+            found = self.live.relax(self._left_s())
+            if found is None or self._met(found.columns):
+                return
 
     def _met(self, counts: Sequence[float]) -> bool:
         """Whether plugs are possible for counts; what they do not meet is added."""

@@ -52,9 +52,10 @@ def test_a_mast_fed_from_two_rooms_belongs_to_the_blocks_of_both() -> None:
         ({"open_cost": 30}, {}, {}),
         ({}, {"spare_ports_pct": 10}, {}),
         ({}, {"max_critical_share_pct": 50}, {}),
+        ({}, {"piece_cost": "0.005"}, {}),
         ({}, {}, {"extras": [{"item": "mast box", "per": "place", "price": 9}]}),
     ],
-    ids=["rack", "opening", "spare ports", "critical share", "extra for each place"],
+    ids=["rack", "opening", "spare ports", "critical share", "broken cents", "extra for each place"],
 )
 def test_what_ties_its_switches_ties_the_rooms(place: Row, rules: Row, tables: dict[str, Any]) -> None:
     assert places(blocks(masts(place, rules, **tables))) == [["east", "mast", "west"]]

@@ -74,3 +74,9 @@ def test_within_a_box_what_nobody_serves_for_its_price_goes_home() -> None:
     columns = two_blocks()
     assert columns.chosen(10, {0: (0, 8)}) == {0: {0: 6}, 1: {}}
     assert columns.chosen(10, {0: (9, 11)}) in ({0: {0: 6}, 1: {}}, {0: {0: 2}, 1: {0: 4}})
+
+
+def test_a_block_without_a_column_leaves_no_choice() -> None:
+    columns = Columns({0: 2}, {0: 1})
+    columns.add(0, {0: 2}, 5)
+    assert columns.chosen(10) == {}

@@ -216,9 +216,15 @@ def test_a_solution_in_fractions_is_not_what_a_search_starts_from() -> None:
     assert (answer.value, answer.bound, live.values()) == (4.0, 4.0, (0, 2))
 
 
-def test_a_value_that_is_not_what_the_solution_costs_is_an_error(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_value_that_is_not_what_the_solution_costs_is_no_answer(monkeypatch: pytest.MonkeyPatch) -> None:
     live = Live([3.0, 2.0], [0.0, 0.0], [5.0, 5.0])
     live.add([0, 1], [2.0, 2.0], 3.0)
     monkeypatch.setattr(live_module, "answer_of", lambda *_, **__: Answer(Stop.PROVEN, True, 0.0, 0.0))
-    with pytest.raises(SolverError, match=r"tells a value of 0.00 of a solution worth 4.00"):
-        live.solve(0.0, 0, 10)
+    assert live.solve(0.0, 0, 10) == Answer(Stop.LIMIT, False, inf, -inf)
+
+
+def test_a_start_beyond_its_bounds_is_none() -> None:
+    live = Live([3.0, 2.0], [0.0, 0.0], [5.0, 5.0])
+    live.add([0, 1], [2.0, 2.0], 3.0)
+    answer = live.solve(0.0, 0, 10, [0, 9])
+    assert (answer.value, live.values()) == (4.0, (0, 2))
