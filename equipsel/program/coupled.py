@@ -25,11 +25,11 @@ FEWEST_BLOCKS, FEWEST_CHOICES = 4, 1000
 ROUNDS_SHARE = 0.35
 """By which share of the time allowed rounds of pricing end, but for the first, which must be whole (our own limit)."""
 
-NARROW_SHARE, JOIN_SHARE = 0.7, 0.9
-"""By which share of the time allowed windows of two blocks end, and joining blocks for the bound (our own limits)."""
-
 TOGETHER_BLOCKS, TOGETHER_SHARE = 6, 0.3
 """Up to so many blocks, one program of all is given so much of the time at the end; more are too many (measured)."""
+
+NARROW_SHARE, JOIN_SHARE = 0.7, 0.9
+"""By which share of the time before that windows of two blocks end, and joining blocks for the bound (our own limits)."""
 
 ROUGHNESS = 0.02
 """The choice of a block need be no nearer to the best than so much of the gap of the whole (our own limit)."""
@@ -73,12 +73,12 @@ class Coupled:
         outlines = Outlines(found, executor)
         self.started = time.monotonic()
         columns = Columns(found.counts, {group: self._home_of(group) for group in found.counts})
-        self.rounds_end, self.narrow_end = self._at(ROUNDS_SHARE), self._at(NARROW_SHARE)
+        apart = 1 - TOGETHER_SHARE if len(found.all) <= TOGETHER_BLOCKS else 1
+        self.rounds_end, self.narrow_end = self._at(ROUNDS_SHARE * apart), self._at(NARROW_SHARE * apart)
+        self.join_end, self.wide_end = self._at(JOIN_SHARE * apart), self._at(apart)
         self.pricing = Pricing(found, columns, outlines, executor, self.narrow_end)
         self.kit = Standing(found, columns, outlines, executor, self.pricing.cuts, self.pricing.slack)
         self.fixed_cents = 0
-        self.wide_end = self._at(1 - TOGETHER_SHARE if len(found.all) <= TOGETHER_BLOCKS else 1)
-        self.join_end = min(self._at(JOIN_SHARE), self.wide_end)
 
     def run(self) -> Found | None:
         """The cheapest layout found, and the best bound; None where no block by itself gives a kit to begin with."""
