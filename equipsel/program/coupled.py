@@ -26,7 +26,7 @@ ROUNDS_SHARE = 0.35
 """By which share of the time allowed rounds of pricing end, but for the first, which must be whole (our own limit)."""
 
 TOGETHER_BLOCKS, TOGETHER_SHARE = 6, 0.3
-"""Up to so many blocks, one program of all is given so much of the time at the end; more are too many (measured)."""
+"""Up to so many blocks, one program of all is given so much of the time at the end (our own limits)."""
 
 NARROW_SHARE, JOIN_SHARE = 0.7, 0.9
 """By which share of the time before that windows of two blocks end, and joining blocks for the bound (our own limits)."""
