@@ -24,7 +24,7 @@ from equipsel.program.model import Problem, Refinement
 from equipsel.program.of_site import Powered, powered
 from equipsel.program.paid import Paid
 from equipsel.program.restriction import FREE, Restriction
-from equipsel.program.search import build_model
+from equipsel.program.rules import build_model
 from equipsel.program.stages import Aim, Stages
 from equipsel.program.whole import Result, Standing, Terms, Whole
 from equipsel.quantities import money

@@ -12,7 +12,7 @@ from equipsel.program.adapter import relaxed
 from equipsel.program.model import Refinement
 from equipsel.program.of_site import powered
 from equipsel.program.rows import Rows, Terms
-from equipsel.program.search import build_model
+from equipsel.program.rules import build_model
 from equipsel.quantities import cents, money
 from equipsel.site import Site
 

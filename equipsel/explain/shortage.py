@@ -10,7 +10,7 @@ from equipsel.feeds.ways import Group
 from equipsel.program import link_rules
 from equipsel.program.adapter import Stop, solve, whole
 from equipsel.program.model import Model, Problem, Refinement
-from equipsel.program.search import RULES
+from equipsel.program.rules import RULES
 from equipsel.site import Site
 from equipsel.variants import with_tables, with_values
 

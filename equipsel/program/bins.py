@@ -2,11 +2,14 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeVar, cast
 
 from equipsel.feeds.builds import Build, Ports
 from equipsel.feeds.fed import FedBuild, accepts
 from equipsel.program.rows import Variable
 from equipsel.scenario import Rules
+
+Kind = TypeVar("Kind", bound=Build)
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,9 +36,9 @@ class Bin:
 class Hosts:
     """The ports that can feed each fed switch, and the most it can hand out when one does."""
 
-    def __init__(self, at: Mapping[str, Sequence[Bin]], rules: Rules) -> None:
-        """Look at the bins of each place."""
-        self.at, self.by_class = at, rules.budget_basis == "class"
+    def __init__(self, at: Mapping[str, Sequence[Bin]], rules: Rules, alike: Mapping[Build, tuple[Build, ...]]) -> None:
+        """Look at the bins of each place. alike: the builds that each stands for."""
+        self.at, self.alike, self.by_class = at, alike, rules.budget_basis == "class"
         self._of: dict[int, tuple[tuple[Bin, Ports], ...]] = {}
         self._most_handed: dict[int, int] = {}
 
@@ -48,9 +51,13 @@ class Hosts:
     def _accepting(self, build: FedBuild) -> Iterator[tuple[Bin, Ports]]:
         for host in self.at[build.fed[1].place]:
             if host.build.is_injector or host.build.level == build.level - 1:
-                for ports in host.build.ports:
-                    if accepts(ports, host.build, build):
+                for number, ports in enumerate(host.build.ports):
+                    if any(accepts(one.ports[number], one, fed) for one in self._all(host.build) for fed in self._all(build)):
                         yield host, ports
+
+    def _all(self, build: Kind) -> tuple[Kind, ...]:
+        """The builds that one stands for."""
+        return cast(tuple[Kind, ...], self.alike.get(build, (build,)))
 
     def most_handed_mw(self, item: Bin) -> int:
         """The most a unit may hand out, mW: its limit; of a fed switch what leaves its draw within what some port above may reserve.

@@ -12,7 +12,7 @@ from equipsel.program.blocks import Block
 from equipsel.program.model import Model, Refinement, Way
 from equipsel.program.money import Money
 from equipsel.program.rows import Rows, Terms, Variable
-from equipsel.program.search import build_model
+from equipsel.program.rules import build_model
 
 Prices = Mapping[int, int]
 """What serving one device of each shared group is worth, in cents."""

@@ -29,6 +29,11 @@ class Block:
         return replace(self.part.problem, optional=frozenset(self.shared.values()))
 
 
+def alone(problem: Problem) -> Block:
+    """A whole problem as a block without others."""
+    return Block(Part(problem, tuple(range(len(problem.groups))), tuple(range(len(problem.builds)))), {})
+
+
 @dataclass(frozen=True)
 class Blocks:
     """All blocks of a problem; which share devices; how many devices of each shared group there are, and who can serve them."""

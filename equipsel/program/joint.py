@@ -22,7 +22,8 @@ from equipsel.program.model import Refinement
 from equipsel.program.plugs import Condition
 from equipsel.program.projection import Counts
 from equipsel.program.rows import Terms
-from equipsel.program.search import MENDING_EFFORT, MENDING_ROUNDS, Found, batteries_of, chosen_units
+from equipsel.program.rules import batteries_of, chosen_units
+from equipsel.program.search import MENDING_EFFORT, MENDING_ROUNDS, Found
 from equipsel.program.sketch import Asked, Outline, Sketch, sketched
 
 LAYING_S, LAYING_SHARE = 0.3, 0.5
@@ -139,7 +140,8 @@ class _Joint:
         projection = self.task.outlines[at].projection
         units = {index: counts[column] for index, column in projection.units.items()}
         served = projection.served_by(counts)
-        item = self._fixed(at, units, served)
+        among = projection.stand_ins.may_be(units)
+        item = self._fixed(at, units, among, served)
         answer = self._solve({at: item})
         if answer.stop is Stop.INTERRUPTED:
             raise KeyboardInterrupt
@@ -148,14 +150,15 @@ class _Joint:
                 return self._settled(at, item)
             except Unpacked as lesson:
                 self.learnt[at] = replace(lesson.refinement, among=None)
-        return self._mended(at, {index: number + 1 for index, number in units.items() if number}, served)
+        return self._mended(at, {index: number + 1 for index, number in among.items()}, served)
 
-    def _fixed(self, at: int, units: Mapping[int, int], served: Mapping[int, int]) -> Program:
-        """The program of a block with so many units of each build, and so many shared devices served."""
-        item = program(self.task.blocks[at], replace(self.learnt.get(at, Refinement()), among=dict(units)))
+    def _fixed(self, at: int, units: Mapping[int, int], among: dict[int, int], served: Mapping[int, int]) -> Program:
+        """The program of a block with so many units of each build and of those it stands for, and so many shared devices served."""
+        item = program(self.task.blocks[at], replace(self.learnt.get(at, Refinement()), among=among))
+        one_for = self.task.outlines[at].projection.stand_ins.one_for
         terms: dict[int, Terms] = {}
         for one in item.model.bins:
-            terms.setdefault(item.model.index[one.build], []).append((1, one.count))
+            terms.setdefault(one_for(item.model.index[one.build]), []).append((1, one.count))
         for index, of_build in terms.items():
             item.model.rows.equal(f"units{index}", of_build, units.get(index, 0))
         for group, plugged in item.served.items():

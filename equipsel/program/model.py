@@ -1,7 +1,7 @@
 """The program's variables: bins of like units, and the plugs that take their ports."""
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
@@ -81,6 +81,7 @@ class Problem:
 
     optional: groups (by position) that need not be served in full, since other places may serve the rest.
     paid: what an earlier stage has bought (None: there is none); then devices of one group are of one row, unless it has one run.
+    alike: the builds that each stands for, itself among them (those left out: for itself alone).
     """
 
     site: Site
@@ -90,6 +91,7 @@ class Problem:
     optional: frozenset[int] = frozenset()
     restriction: Restriction = FREE
     paid: Paid | None = None
+    alike: Mapping[Build, tuple[Build, ...]] = field(default_factory=dict)
 
 
 class Model:
@@ -110,7 +112,7 @@ class Model:
         self.at: dict[str, list[Bin]] = defaultdict(list)
         for item in self.bins:
             self.at[item.build.place].append(item)
-        self.hosts = Hosts(self.at, site.rules)
+        self.hosts = Hosts(self.at, site.rules, problem.alike)
         self.plugs: list[Plug] = []
         self._plug_devices()
         self._plug_fed()

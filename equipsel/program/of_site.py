@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from equipsel.feeds.builds import Build
 from equipsel.feeds.dominance import worthwhile
+from equipsel.feeds.needless import needed
 from equipsel.feeds.ways import DeviceWays, all_builds, device_ways, groups, most_load_mw, uplinks_matter
 from equipsel.program.model import Problem
 from equipsel.program.paid import Paid
@@ -34,8 +35,10 @@ class Powered:
         priced: whether the cheapest kit is wanted; else any will do, and builds that are only cheaper are dropped too.
         """
         uplinks = uplinks_matter(self.site, self.builds)
-        most, beaten = most_load_mw(self.ways, self.builds), _beaten_wanted(self.site, self.restriction, self.paid)
-        kept = self.builds if beaten else worthwhile(self.builds, self.site, most, priced=priced)
+        kept = self.builds
+        if not _beaten_wanted(self.site, self.restriction, self.paid):
+            kept = needed(kept, self.ways, self.site)
+            kept = worthwhile(kept, self.site, most_load_mw(self.ways, kept), priced=priced)
         if self.paid is not None and self.paid.frozen:
             kept = [build for build in kept if _is_there(build, self.site, self.paid)]
         alike = groups(self.ways, self.site, uplinks, by_row=self.paid is not None)
@@ -50,7 +53,7 @@ def powered(site: Site, restriction: Restriction = FREE, paid: Paid | None = Non
 
 
 def _beaten_wanted(site: Site, restriction: Restriction, paid: Paid | None) -> bool:
-    """Whether sets of supplies and extenders that others beat may be wanted: where they are paid for, or what beats them is not bought."""
+    """Whether supplies, extenders, fed switches that others beat may be wanted: they are paid for, or what beats them is not bought."""
     beating = (site.catalog.supply, site.catalog.extender)
     unbought = any(name in table for _, name in restriction.unbought_at for table in beating)
     return paid is not None or restriction.of_site or unbought

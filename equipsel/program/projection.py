@@ -5,16 +5,18 @@ must meet (Benders 1962). It allows fractions of plugs, and units are pooled: wh
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import inf
 
+from equipsel.feeds.builds import Build
 from equipsel.program.adapter import whole
+from equipsel.program.alike import StandIns, stand_ins, without_others
 from equipsel.program.bins import Bin
 from equipsel.program.block_program import Program, program
 from equipsel.program.blocks import Block
-from equipsel.program.model import Plug, Refinement, Way
+from equipsel.program.model import Plug, Problem, Refinement, Way
 from equipsel.program.parts import Union
 from equipsel.program.rows import Exact, Kept, Term, Terms, Variable
 
@@ -59,11 +61,14 @@ class Projection:
     parts: tuple[tuple[Row, ...], ...]
     served: Mapping[int, tuple[int, ...]]
     units: Mapping[int, int]
+    stand_ins: StandIns
+    fixed_cents: int
+    size: int
 
     def counts_of(self, solved: Program) -> Counts | None:
         """The counts in a solution of the block's program, whatever was learnt of it; None where it has other variables."""
         found: dict[Key, int] = defaultdict(int)
-        keys = _keys(solved)
+        keys = _keys(solved, lambda build: self.stand_ins.one_for(solved.model.index[build]))
         for variable in solved.variables:
             if (key := keys.get(variable.name)) is not None:
                 found[key] += whole(variable)
@@ -81,26 +86,28 @@ class Projection:
 
 def projected(block: Block) -> Projection:
     """A block's program, its plugs projected out."""
-    rows = Kept("block")
-    return _Projecting(program(_without_idle_uplinks(block), Refinement(), rows), rows).run()
+    rows, whole_of = Kept("block"), block.part.problem
+    found = stand_ins(whole_of)
+    small = _without_idle_uplinks(without_others(whole_of, found))
+    full = program(replace(block, part=replace(block.part, problem=small)), Refinement(), rows)
+    return _Projecting(full, rows, found, {build: at for at, build in enumerate(whole_of.builds)}).run()
 
 
-def _without_idle_uplinks(block: Block) -> Block:
-    """The block without its uplinks, where all its devices together are not too much for any."""
-    problem = block.part.problem
+def _without_idle_uplinks(problem: Problem) -> Problem:
+    """The problem without its uplinks, where all its devices together are not too much for any."""
     traffic = sum(group.count * Fraction(group.first.device.mbps) for group in problem.groups)
     limits = [build.traffic_mbps for build in problem.builds if build.traffic_mbps is not None]
     if not problem.uplinks or traffic > min(limits, default=traffic):
-        return block
-    return replace(block, part=replace(block.part, problem=replace(problem, uplinks=False)))
+        return problem
+    return replace(problem, uplinks=False)
 
 
 class _Projecting:
     """The work of `projected`."""
 
-    def __init__(self, full: Program, rows: Kept) -> None:
+    def __init__(self, full: Program, rows: Kept, found: StandIns, position: Mapping[Build, int]) -> None:
         assert rows.exact is not None, "rows are kept in exact figures"
-        self.full, self.exact = full, rows.exact
+        self.full, self.exact, self.stand_ins = full, rows.exact, found
         self.least = {
             variable.name: (full.model.least_mbps(plug) / factor, plug.count)
             for plug in full.model.plugs
@@ -108,7 +115,7 @@ class _Projecting:
             for factor, variable in plug.traffic
             if variable is not plug.count
         }
-        key_of = _keys(full)
+        key_of = _keys(full, position.__getitem__)
         self.at = {key: number for number, key in enumerate(dict.fromkeys(key_of.values()))}
         self.column = {name: self.at[key] for name, key in key_of.items()}
         plugs = [one for one in full.variables if one.name not in self.column]
@@ -133,6 +140,9 @@ class _Projecting:
             tuple(_apart(row for row in rows if row.plugs)),
             {group: tuple(sorted({self.column[one.name] for _, one in terms})) for group, terms in self.full.served.items()},
             {int(key[1]): at for key, at in self.at.items() if key[0] == UNITS},
+            self.stand_ins,
+            self.full.money.fixed_cents,
+            len(self.full.variables),
         )
 
     def _high(self, key: Key) -> float:
@@ -194,14 +204,14 @@ class _Projecting:
         return run >= 0 and len(factors) == len(self.members[run]) and len(set(factors)) == 1
 
 
-def _keys(full: Program) -> dict[str, Key]:
-    """What each variable of a program counts; none for data leads, loads and traffic, which cost nothing."""
+def _keys(full: Program, position: Callable[[Build], int]) -> dict[str, Key]:
+    """What each variable of a program counts; none for data leads, loads and traffic, which cost nothing. position: of a build."""
     model, cost = full.model, _cost(full)
-    units: dict[str, Key] = {item.count.name: (UNITS, model.index[item.build]) for item in model.bins}
+    units: dict[str, Key] = {item.count.name: (UNITS, position(item.build)) for item in model.bins}
     ways = [(plug.count.name, plug.payload) for plug in model.plugs if isinstance(plug.payload, Way)]
     runs: dict[str, Key] = {name: (RUN, way.group, way.route, cost[name]) for name, way in ways}
     fed = [(plug.count.name, plug.payload) for plug in model.plugs if isinstance(plug.payload, Bin)]
-    runs |= {name: (FED, model.index[item.build], cost[name]) for name, item in fed}
+    runs |= {name: (FED, position(item.build), cost[name]) for name, item in fed}
     plugs = {one.name for plug in model.plugs for one in _variables(plug) if one.name not in runs and not cost[one.name]}
     rest = (one.name for one in full.variables if one.name not in plugs)
     return {name: units.get(name) or runs.get(name) or (OTHER, name) for name in rest}

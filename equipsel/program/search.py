@@ -1,6 +1,10 @@
-"""The search: solve, pack every unit exactly, learn from what cannot be packed, and again; then settle the ties."""
+"""The search: sketch it in counts where that is quick; solve, pack every unit exactly, learn from what cannot be packed, and again.
+
+Then ties are settled.
+"""
 
 import time
+from collections import Counter
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
@@ -9,37 +13,18 @@ from math import ceil, inf
 
 import pulp
 
-from equipsel.program import cover_rules, link_rules, place_rules, restriction_rules, site_rules, unit_rules
-from equipsel.program.adapter import Answer, Stop, solve, whole
+from equipsel.feeds.fed import FedBuild
+from equipsel.program import site_rules
+from equipsel.program.adapter import Answer, Stop, solve
+from equipsel.program.blocks import alone
 from equipsel.program.layout import Layout, Unpacked, lay_out
 from equipsel.program.model import Model, Problem, Refinement
 from equipsel.program.money import Money
-from equipsel.program.rows import Rows, Terms
-
-RULES: tuple[Callable[[Model], None], ...] = (
-    unit_rules.define_ports,
-    unit_rules.define_all_ports,
-    unit_rules.define_each_group,
-    unit_rules.define_group_watts,
-    unit_rules.define_budget,
-    unit_rules.define_large_loads,
-    unit_rules.define_uplink,
-    unit_rules.define_large_traffic,
-    unit_rules.define_split_order,
-    cover_rules.define_cover,
-    cover_rules.define_rounded_loads,
-    link_rules.define_leads,
-    link_rules.define_fed,
-    place_rules.define_spare_ports,
-    place_rules.define_rack,
-    place_rules.define_outlets,
-    place_rules.define_circuit,
-    place_rules.define_critical_share,
-    place_rules.define_backup,
-    site_rules.define_max_models,
-    restriction_rules.define_restriction,
-)
-"""Every rule, each adding its rows to the program."""
+from equipsel.program.parts import places_of
+from equipsel.program.projection import projected
+from equipsel.program.rows import Terms
+from equipsel.program.rules import batteries_of, build_model, chosen_units
+from equipsel.program.sketch import Asked, Outline, sketched
 
 MENDING_EFFORT = 2000
 """Steps of the search spent on packing the chosen units exactly (our own limit: a count, so that the answer repeats)."""
@@ -58,6 +43,10 @@ TIE_VARIABLES = 1500
 
 TIE_EFFORT = 200
 """Steps of the search spent on each tie (our own limit, likewise)."""
+
+SKETCH_CHOICES, SKETCH_COUNTS, SKETCH_SHARE = 100, 0.2, 0.5
+"""A program is sketched first from so many pairs of a group and a build that may serve it on, where counts are no more than so many of
+its variables (measured: with a quarter and more it is no sooner); for how much of the time (our own limit)."""
 
 Progress = Callable[[int | None, int | None], None]
 """Called with the cents of the best kit so far and of the proven bound; None where there is none yet."""
@@ -174,6 +163,8 @@ class Search:
 
     def _cheapest(self) -> Stop:
         """Solve for cost until every unit is packed, or the best packed answer so far is proven."""
+        if self.aim is COST and worth_sketching(self.problem) and self._sketched():
+            return Stop.PROVEN
         while True:
             model, money = build_model(self.problem, self.refinement)
             if self.best is not None:
@@ -198,6 +189,39 @@ class Search:
             else:
                 return answer.stop
 
+    def _sketched(self) -> bool:
+        """The best counts, laid out; whether that is proven to be good enough. Raises KeyboardInterrupt."""
+        outline = Outline(projected(alone(self.problem)))
+        fixed, self.size = outline.projection.fixed_cents, outline.projection.size
+        if len(outline.projection.cost) > SKETCH_COUNTS * self.size:
+            return False
+        tell = self._reporter(fixed)
+        asked = Asked({0: outline}, {}, gap=self.gap)
+        found = sketched(asked, SKETCH_SHARE * self._left_s(), None if tell is None else lambda _, bound: tell(inf, bound))
+        if found.bound is not None:
+            self.bound = found.bound + fixed
+        if found.counts:
+            units = {index: found.counts[0][column] for index, column in outline.projection.units.items()}
+            self._lay_out(units)
+        if found.stop is Stop.INTERRUPTED:
+            raise KeyboardInterrupt
+        return self.best is not None and self.bound is not None and self.best.value - self.bound <= self.gap * self.best.value
+
+    def _lay_out(self, units: dict[int, int]) -> None:
+        """A kit of so many units of each build, or one more of each where that cannot be packed. Raises KeyboardInterrupt."""
+        model, money = build_model(self.problem, Refinement(among=units))
+        answer = self._solve(model, money, COST, 0.0, MENDING_EFFORT)
+        if answer.stop is Stop.INTERRUPTED:
+            raise KeyboardInterrupt
+        known = Refinement()
+        if answer.found:
+            try:
+                self.best = Packed(model, lay_out(model), round(answer.value) + money.fixed_cents)
+            except Unpacked as lesson:
+                known = replace(lesson.refinement, among=None)
+        if self.best is None:
+            self._pack_chosen({index: number + 1 for index, number in units.items() if number}, known, 0.0)
+
     def _mending_gap(self, stop: Stop) -> float:
         """How good a mended kit must be: the best where that may end the search, rough where time is short, any where any will do."""
         if self.aim is not COST:
@@ -211,7 +235,7 @@ class Search:
     def _solve(self, model: Model, money: Money, objective: Objective, gap: float, effort: int | None) -> Answer:
         terms = objective.terms(model, money)
         model.rows.problem.setObjective(pulp.lpSum(factor * variable for factor, variable in terms))
-        progress = self._reporter(money.fixed_cents) if objective is COST else None
+        progress = self._reporter(money.fixed_cents) if objective is COST and effort is None else None  # else its bound is not the whole's
         keep_s = min(MENDING_SHARE * self.limit_s, MENDING_MOST_S) if effort is None else 0.0
         return solve(model.rows.problem, gap, self._left_s() - keep_s, effort, progress)
 
@@ -289,29 +313,11 @@ class Search:
         )
 
 
-def chosen_units(model: Model, more: int) -> dict[int, int]:
-    """The builds a solved program chose: so many units of each, and so many more."""
-    chosen: dict[int, int] = {}
-    for item in model.bins:
-        if whole(item.count):
-            index = model.index[item.build]
-            chosen[index] = chosen.get(index, more) + whole(item.count)
-    return chosen
-
-
-def batteries_of(model: Model) -> dict[tuple[str, str], int]:
-    """How many battery units stand in each place of a solved program, by place and model."""
-    counts = ((place, name, whole(count)) for place, found in model.batteries.items() for name, count in found.items())
-    return {(place, name): number for place, name, number in counts if number}
-
-
-def build_model(problem: Problem, refinement: Refinement, rows: Rows | None = None) -> tuple[Model, Money]:
-    """The program of a problem: variables, every rule, and the money; no objective yet. `rows`: of a program that holds more."""
-    model = Model(problem, refinement, rows)
-    link_rules.define_served(model)
-    for rule in RULES:
-        rule(model)
-    return model, Money(model)
+def worth_sketching(problem: Problem) -> bool:
+    """Whether counts are found sooner than plugs: where many builds may serve each device, and none is fed by another (measured)."""
+    standing = Counter(build.place for build in problem.builds)
+    choices = sum(standing[name] for group in problem.groups for name in places_of(group))
+    return choices >= SKETCH_CHOICES and not any(isinstance(build, FedBuild) for build in problem.builds)
 
 
 def any_kit(problem: Problem, time_limit_s: float) -> Stop:

@@ -15,7 +15,7 @@ from equipsel.program.model import Model, Problem, Refinement
 from equipsel.program.money import Money
 from equipsel.program.paid import Paid
 from equipsel.program.rows import Rows, Terms
-from equipsel.program.search import batteries_of, build_model
+from equipsel.program.rules import batteries_of, build_model
 
 FINEST_CENTS = Fraction(1, 100)
 """A plan is looked for that is better by at least so much of a cent; discounted sums are no whole cents (our own limit)."""

@@ -21,7 +21,7 @@ from equipsel.catalog import Catalog, PortGroup, Switch
 from equipsel.program.adapter import Stop, solve
 from equipsel.program.model import Refinement
 from equipsel.program.of_site import powered
-from equipsel.program.search import build_model
+from equipsel.program.rules import build_model
 from equipsel.scenario import Device, Rules, Scenario
 from equipsel.site import Site
 from equipsel.solve import Limits, cheapest_kit, write_lp

@@ -8,14 +8,15 @@ import pytest
 from sketch import Row, catalog, device, fed, ports, problem, run, scenario, site, switch
 
 from equipsel.catalog import Catalog
-from equipsel.program import cover_rules, search
+from equipsel.program import cover_rules, rules
 from equipsel.program.adapter import Stop, solve
 from equipsel.program.block_program import money_of, programs
 from equipsel.program.blocks import Blocks
 from equipsel.program.model import Problem, Refinement
 from equipsel.program.outlines import Outlines
 from equipsel.program.projection import Counts
-from equipsel.program.search import Search, Ties, build_model
+from equipsel.program.rules import build_model
+from equipsel.program.search import Search, Ties
 from equipsel.scenario import Scenario
 
 CABLE: Row = {"model": "cat", "price_per_m": "0.25", "awg": 24}
@@ -79,7 +80,7 @@ def awkward() -> Problem:
 
 def without_rounded_loads(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nothing but watts pooled over units."""
-    monkeypatch.setattr(search, "RULES", [rule for rule in search.RULES if rule is not cover_rules.define_rounded_loads])
+    monkeypatch.setattr(rules, "RULES", [rule for rule in rules.RULES if rule is not cover_rules.define_rounded_loads])
 
 
 def of(described: Scenario, bought: Catalog) -> Problem:

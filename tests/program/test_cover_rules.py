@@ -6,10 +6,11 @@ import pytest
 from sketch import catalog, device, ports, problem, scenario, site, switch
 
 from equipsel.feeds.builds import Build
-from equipsel.program import cover_rules, search
+from equipsel.program import cover_rules, rules
 from equipsel.program.adapter import Answer, solve, whole
 from equipsel.program.model import Refinement
-from equipsel.program.search import COST, build_model
+from equipsel.program.rules import build_model
+from equipsel.program.search import COST
 
 STATED = {"budget_basis": "stated"}
 
@@ -32,11 +33,11 @@ def test_the_most_steps_that_fit_into_a_unit(budget_w: float, count: int, loads:
     assert cover_rules.most_steps(a_build(budget_w, count), loads, steps) == most
 
 
-def cheapest_pooled(rules: tuple[object, ...], monkeypatch: pytest.MonkeyPatch) -> tuple[Answer, int]:
+def cheapest_pooled(chosen: tuple[object, ...], monkeypatch: pytest.MonkeyPatch) -> tuple[Answer, int]:
     """The pooled program's answer (units not packed) for 200 W in parts of which no selection makes 100 W."""
     rows = [device(f"d{watts}", watts, run_m=0, count=count) for watts, count in ((45, 1), (35, 1), (30, 4))]
     of = problem(site(scenario(*rows, rules=STATED), catalog(switch("s", 50, 100, ports(8, 90)))))
-    monkeypatch.setattr(search, "RULES", rules)
+    monkeypatch.setattr(rules, "RULES", chosen)
     model, money = build_model(of, Refinement())
     model.rows.problem.setObjective(sum(factor * variable for factor, variable in COST.terms(model, money)))
     answer = solve(model.rows.problem, 0.0, 10)
@@ -44,8 +45,8 @@ def cheapest_pooled(rules: tuple[object, ...], monkeypatch: pytest.MonkeyPatch) 
 
 
 def test_it_lifts_the_bound_of_a_pool_that_nothing_can_pack(monkeypatch: pytest.MonkeyPatch) -> None:
-    without = tuple(rule for rule in search.RULES if rule is not cover_rules.define_rounded_loads)
-    with_it = search.RULES
+    without = tuple(rule for rule in rules.RULES if rule is not cover_rules.define_rounded_loads)
+    with_it = rules.RULES
     assert cheapest_pooled(without, monkeypatch)[1] == 2
     assert cheapest_pooled(with_it, monkeypatch)[1] == 3
 

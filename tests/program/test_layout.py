@@ -9,7 +9,7 @@ from equipsel.feeds.fed import FedBuild
 from equipsel.program.adapter import solve
 from equipsel.program.layout import Layout, Unpacked, lay_out
 from equipsel.program.model import Lead, Model, Problem, Refinement, Way
-from equipsel.program.search import build_model
+from equipsel.program.rules import build_model
 
 STATED: Row = {"budget_basis": "stated"}
 MAST = [{"place": "hall"}, {"place": "mast", "mains": False}]

@@ -12,6 +12,7 @@ from rings import INJECTOR, POLE, of, scattered
 from sketch import Row, catalog, device, ports, run, scenario, switch
 
 from equipsel.program.adapter import Stop, relaxed, solve
+from equipsel.program.alike import StandIns
 from equipsel.program.block_program import Program, program
 from equipsel.program.blocks import Block, blocks
 from equipsel.program.model import Refinement
@@ -37,6 +38,10 @@ def hall(*switches: Row, injectors: bool = False, count: int = 3) -> Block:
     """Cameras in a hall."""
     tables: dict[str, list[Row]] = {"injectors": [INJECTOR]} if injectors else {}
     return blocks(of(scenario(device("cam", 12, count=count, run_m=0)), catalog(*switches, **tables))).all[0]
+
+
+def projecting(full: Program, rows: Kept) -> _Projecting:
+    return _Projecting(full, rows, StandIns(), full.model.index)
 
 
 def met(row: Held, counts: Counts) -> bool:
@@ -103,7 +108,7 @@ def test_a_projected_row_says_what_the_row_itself_says(variant: dict[str, Any]) 
     rng = Random(5)
     for block in blocks(of(*scattered(3, **variant))).all:
         rows = Kept("block")
-        work = _Projecting(program(block, PLAIN, rows), rows)
+        work = projecting(program(block, PLAIN, rows), rows)
         value = {one.name: rng.randint(0, 5) for one in rows.made}
         count = {at: sum(value[one.name] for one in members) for at, members in work.members.items()}
         plug = {number: value[name] for name, number in work.plug.items()}
@@ -117,7 +122,7 @@ def test_a_projected_row_says_what_the_row_itself_says(variant: dict[str, Any]) 
 def test_the_devices_of_a_run_are_the_sum_of_its_plugs() -> None:
     for block in blocks(of(*scattered(5))).all:
         rows = Kept("block")
-        work = _Projecting(program(block, PLAIN, rows), rows)
+        work = projecting(program(block, PLAIN, rows), rows)
         sums = {at: {work.plug[one.name] for one in work.members[at]} for key, at in work.at.items() if key[0] == "run"}
         said = {row.kept: {plug for plug, _ in row.plugs} for row in work._merged([])}
         # no row tells plugs apart: those of runs with as many share them
@@ -185,7 +190,7 @@ def test_counts_of_another_kind_are_not_known() -> None:
 def full(block: Block, keys: tuple[Any, ...], counts: Counts) -> bool:
     """Whether the block's program allows counts, in fractions of plugs."""
     item = program(block, PLAIN)
-    key_of = _keys(item)
+    key_of = _keys(item, item.model.index.__getitem__)
     rows = item.model.rows
     for key, count in zip(keys, counts, strict=True):
         rows.equal("count", [(1, one) for one in item.variables if key_of.get(one.name) == key], count)
