@@ -21,7 +21,8 @@ from equipsel.standard import CLASSES
 class FedBuild(Build):
     """A switch fed through a port: the class it takes, and the feed solved at the most it may draw.
 
-    `through_injector`: whether the port above is an injector's; `volts`, `port_pairs`: what that port gives.
+    `through_injector`: whether the port above is an injector's; `volts`, `port_pairs`: what that port gives; `carried_by`: whether each
+    kind of port carries it, as far as that was asked.
     """
 
     feed: Feed | None = None
@@ -31,6 +32,7 @@ class FedBuild(Build):
     port_pairs: int = 2
     through_injector: bool = False
     rules: Rules = field(default_factory=Rules)
+    carried_by: dict[Head, bool] = field(default_factory=dict, init=False, repr=False)
 
     @property
     def switch(self) -> Switch:
@@ -206,4 +208,6 @@ def accepts(ports: Ports, host: Build, fed: FedBuild) -> bool:
         return False
     if (ports.head.volts, ports.head.pairs) != (fed.volts, fed.port_pairs):
         return False
-    return isinstance(feed(fed.load(), route, ports.head, solved.chain, fed.rules), Feed)
+    if ports.head not in fed.carried_by:
+        fed.carried_by[ports.head] = isinstance(feed(fed.load(), route, ports.head, solved.chain, fed.rules), Feed)
+    return fed.carried_by[ports.head]
