@@ -76,9 +76,7 @@ class Watch:
 
     def run(self, solver: highspy.Highs) -> None:
         """Run it until it ends."""
-        solver.HandleUserInterrupt = True
-        solver.cbMipInterrupt.subscribe(self._look_up)
-        with self._stopped_by_ctrl_c(solver):
+        with self._looking_on(solver), self._stopped_by_ctrl_c(solver):
             solver.startSolve()
             finished = False
             try:
@@ -88,6 +86,17 @@ class Watch:
                 while not finished:
                     solver.cancelSolve()
                     finished, _ = solver.wait(0.1)
+
+    @contextmanager
+    def _looking_on(self, solver: highspy.Highs) -> Iterator[None]:
+        """Be called back by the solver for this run alone: one that is run again would call all who ever watched it."""
+        solver.HandleUserInterrupt = True
+        solver.cbMipInterrupt.subscribe(self._look_up)
+        try:
+            yield
+        finally:
+            solver.cbMipInterrupt.unsubscribe(self._look_up)
+            solver.HandleUserInterrupt = False
 
     @contextmanager
     def _stopped_by_ctrl_c(self, solver: highspy.Highs) -> Iterator[None]:

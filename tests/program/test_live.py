@@ -192,6 +192,14 @@ def test_ctrl_c_ends_the_search_and_keeps_its_best() -> None:
     assert round(answer.value) == sum(live.values()[50:-1])
 
 
+def test_a_run_that_is_over_is_watched_no_more() -> None:
+    live = small()
+    for _ in range(3):
+        live.solve(0.0, 0, 10)
+    solver = live.solver
+    assert [len(each.callbacks) for each in (solver.cbMipInterrupt, solver.cbSimplexInterrupt, solver.cbIpmInterrupt)] == [0, 0, 0]
+
+
 def test_nothing_is_printed(capfd: pytest.CaptureFixture[str]) -> None:
     live = small()
     live.relax(10)
