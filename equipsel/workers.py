@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
 from contextlib import AbstractContextManager, contextmanager
 from multiprocessing.connection import Connection, wait
-from threading import Thread
+from threading import Event, Thread
 from typing import Any, TypeVar
 
 Result = TypeVar("Result")
@@ -25,6 +25,9 @@ HOLDS_SIGNALS = hasattr(signal, "pthread_sigmask")
 
 _line: Connection | None = None
 """In a process that works for another: what says that it is to stop, by being closed at the other end."""
+
+_told = Event()
+"""Set in such a process once it was told to stop."""
 
 Workplace = AbstractContextManager["Workers | None"]
 """What gives the executor that work is done on, and ends it; None: in this process."""
@@ -132,9 +135,15 @@ def _between_searches(*_: object) -> None:
 def _stop_searches(line: Connection) -> None:
     """Once told, stop the search under way as Ctrl-C would, and those after it."""
     wait([line])
+    _told.set()
     while True:
         interrupt_main()
         time.sleep(AGAIN_S)
+
+
+def told() -> bool:
+    """Whether this process works for another that has told it to stop: for what Ctrl-C would not reach in time, being over too soon."""
+    return _told.is_set()
 
 
 def _unless_told(fn: Callable[..., Result], *args: Any, **kwargs: Any) -> Result:

@@ -55,12 +55,12 @@ class Marginal:
 
 
 def marginal(asked: Asked, seconds: float) -> Marginal:
-    """The duals of what is wanted; none where it cannot be had, or time ran out."""
+    """The duals of what is wanted; none where it cannot be had, or time ran out. Raises KeyboardInterrupt."""
     return _Sketching(asked, time.monotonic() + seconds).marginal()
 
 
 def sketched(asked: Asked, seconds: float, progress: Progress | None = None) -> Sketch:
-    """The best counts for what is asked, and a bound that is true however it ends."""
+    """The best counts for what is asked, and a bound that is true however it ends; Ctrl-C leaves what is known by then."""
     return _Sketching(asked, time.monotonic() + seconds).run(progress)
 
 
@@ -71,6 +71,8 @@ class _Sketching:
         self.asked, self.deadline = asked, deadline
         self.first: dict[int, int] = {}
         self.wanted: dict[int, int] = {}
+        self.bound: int | None = None
+        self.values: Counts | None = None
         self.learnt: dict[int, list[Condition]] = {at: [] for at in asked.outlines}
         cost: list[float] = []
         high: list[float] = []
@@ -123,18 +125,27 @@ class _Sketching:
         self.live.add(list(terms), [factor / 100 for factor in terms.values()], cut.least / 100)
 
     def run(self, progress: Progress | None) -> Sketch:
+        try:
+            stop = self._search(progress)
+        except KeyboardInterrupt:
+            stop = Stop.INTERRUPTED
+        return Sketch(stop, self.bound, {} if self.values is None else self._apart(self.values), self._learnt())
+
+    def _search(self, progress: Progress | None) -> Stop:
+        """Whole counts until plugs are possible for them; why it stopped."""
         self._meet_in_fractions()
-        bound: int | None = None
         for _ in range(TIMES):
             answer = self._solve(progress)
             proven = proven_bound(answer, self.asked.gap or self.asked.within)
-            bound = max((known for known in (bound, proven) if known is not None), default=None)
-            if not answer.found:
-                return Sketch(answer.stop, bound, {}, self._learnt())
-            values = self.live.values()
-            if self._met(values) or answer.stop is not Stop.PROVEN:
+            self.bound = max((known for known in (self.bound, proven) if known is not None), default=None)
+            self.values = self.live.values() if answer.found else None
+            if self.values is None or self._met(self.values) or answer.stop is not Stop.PROVEN:
                 break
-        return Sketch(answer.stop, bound, {at: values[first : first + self._size(at)] for at, first in self.first.items()}, self._learnt())
+        return answer.stop
+
+    def _apart(self, values: Counts) -> dict[int, Counts]:
+        """The counts of each block."""
+        return {at: values[first : first + self._size(at)] for at, first in self.first.items()}
 
     def marginal(self) -> Marginal:
         self._meet_in_fractions()

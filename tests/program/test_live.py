@@ -4,8 +4,11 @@ import os
 import signal
 import threading
 import time
+from collections.abc import Iterator
 from math import inf
+from pathlib import Path
 from random import Random
+from typing import Any
 
 import numpy as np
 import pytest
@@ -13,6 +16,7 @@ import pytest
 from equipsel.program import live as live_module
 from equipsel.program.adapter import Answer, SolverError, Stop
 from equipsel.program.live import Linear, Live
+from equipsel.workers import workers
 
 FEW_S = 0.5
 
@@ -190,6 +194,63 @@ def test_ctrl_c_ends_the_search_and_keeps_its_best() -> None:
         alarm.cancel()
     assert (answer.stop, answer.found) == (Stop.INTERRUPTED, True)
     assert round(answer.value) == sum(live.values()[50:-1])
+
+
+@pytest.fixture
+def as_in_a_worker() -> Iterator[None]:
+    """Ctrl-C does nothing between searches."""
+    before = signal.signal(signal.SIGINT, lambda *_: None)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+def relaxed_until_told(mark: Path) -> str:
+    live = small()
+    mark.touch()
+    until = time.monotonic() + 10
+    try:
+        while time.monotonic() < until:
+            live.relax(10)
+    except KeyboardInterrupt:
+        return "told"
+    return "never told"
+
+
+def test_a_process_that_is_at_small_linear_programs_hears_that_it_is_to_stop(tmp_path: Path) -> None:
+    mark = tmp_path / "begun"
+    with workers(2) as executor:
+        assert executor is not None
+        asked = executor.submit(relaxed_until_told, mark)
+        while not mark.exists() and not asked.done():
+            time.sleep(0.01)
+        assert executor.interrupt()
+        assert asked.result(20) == "told"
+
+
+def dense(columns: int = 300, rows: int = 300) -> Live:
+    """A linear program of some 170 steps."""
+    rng = Random(1)
+    live = Live([rng.randrange(50, 100) for _ in range(columns)], [0] * columns, [inf] * columns)
+    for _ in range(rows):
+        live.add(range(columns), [rng.randrange(1, 100) for _ in range(columns)], low=1000)
+    return live
+
+
+@pytest.mark.usefixtures("as_in_a_worker")
+def test_ctrl_c_stops_a_large_linear_program(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(live_module, "LARGE", 300)
+    live, seen = dense(), []
+
+    def press_once(*_: Any) -> None:
+        seen.append(1)
+        if len(seen) == 5:
+            os.kill(os.getpid(), signal.SIGINT)
+            time.sleep(0.3)
+
+    live.solver.cbSimplexInterrupt.subscribe(press_once)
+    with pytest.raises(KeyboardInterrupt):
+        live.relax(10)
+    assert len(seen) < 20
 
 
 def test_a_run_that_is_over_is_watched_no_more() -> None:

@@ -245,6 +245,44 @@ def test_ctrl_c_leaves_the_counts_that_the_solver_holds_whether_plugs_are_possib
     assert len(starts) == 1, "it is not solved again"
 
 
+def pressed_in_linear_program(monkeypatch: pytest.MonkeyPatch, number: int) -> None:
+    """Ctrl-C in a linear program after so many others."""
+    relax, asked = Live.relax, []
+
+    def until_pressed(self: Live, seconds: float) -> Any:
+        asked.append(1)
+        if len(asked) > number:
+            raise KeyboardInterrupt
+        return relax(self, seconds)
+
+    monkeypatch.setattr(Live, "relax", until_pressed)
+
+
+@pytest.mark.parametrize("number", [0, 1, 5])
+def test_ctrl_c_in_the_first_linear_programs_leaves_what_was_learnt(monkeypatch: pytest.MonkeyPatch, number: int) -> None:
+    pressed_in_linear_program(monkeypatch, number)
+    seen = together(known(0, injectors=True)[0])
+    assert (seen.stop, seen.bound, seen.counts) == (Stop.INTERRUPTED, None, {})
+    assert bool(seen.conditions) is (number == 5)
+
+
+def test_ctrl_c_while_plugs_are_asked_for_leaves_the_whole_counts_and_their_bound(monkeypatch: pytest.MonkeyPatch) -> None:
+    first = first_bound()
+    monkeypatch.setattr(sketch._Sketching, "_meet_in_fractions", lambda _: None)
+    pressed_in_linear_program(monkeypatch, 0)
+    seen = together(known(0, injectors=True)[0])
+    assert first is not None
+    assert (seen.stop, seen.bound) == (Stop.INTERRUPTED, first)
+    assert seen.counts.keys() == {0, 1, 2}
+
+
+def test_ctrl_c_in_prices_of_fractions_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    pressed_in_linear_program(monkeypatch, 2)
+    found = two_rooms()
+    with pytest.raises(KeyboardInterrupt):
+        sketch.marginal(Asked(outlines(found), found.counts), 20)
+
+
 def test_whole_counts_whose_plugs_are_impossible_are_looked_for_again(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sketch._Sketching, "_meet_in_fractions", lambda _: None)
     starts = handed(monkeypatch)
