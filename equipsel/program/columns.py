@@ -36,15 +36,14 @@ class Columns:
     known: dict[int, dict[Key, int]] = field(default_factory=dict)
     counts_of: dict[tuple[int, Key], Counts] = field(default_factory=dict)
 
-    def add(self, block: int, served: Served, cost: int, counts: Counts | None = None) -> bool:
-        """Another column, and the counts of the block it was seen with; whether it says something new."""
+    def add(self, block: int, served: Served, cost: int, counts: Counts | None = None) -> None:
+        """Another column, and the counts of the block it was seen with; of columns that serve the same, the cheapest."""
         of_block, key = self.known.setdefault(block, {}), key_of(served)
         if key in of_block and of_block[key] <= cost:
-            return False
+            return
         of_block[key] = cost
         if counts is not None:
             self.counts_of[block, key] = counts
-        return True
 
     def start(self, block: int, prices: Mapping[int, int]) -> Counts | None:
         """The counts of the column of a block that costs least at some prices."""

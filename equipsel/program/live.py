@@ -46,15 +46,15 @@ class Linear:
 class Live:
     """A program to be minimised, held by the solver; nothing is printed."""
 
-    def __init__(self, cost: Sequence[float], low: Sequence[float], high: Sequence[float]) -> None:
-        """Columns with their cost and bounds; no row yet."""
+    def __init__(self, cost: Sequence[float], high: Sequence[float]) -> None:
+        """Columns from 0, with their cost and most; no row yet."""
         with quiet():
             self.solver = highspy.Highs()
         for name, value in {"output_flag": False, "threads": 1, **OPTIONS, **PLAIN}.items():
             self.solver.setOptionValue(name, value)
         self.cost, self.high, self.count = list(cost), list(high), len(cost)
         self.held: list[tuple[Sequence[int], Sequence[float], float, float]] = []
-        self.solver.addCols(self.count, list(cost), list(low), list(high), 0, [0] * self.count, [], [])
+        self.solver.addCols(self.count, list(cost), [0.0] * self.count, list(high), 0, [0] * self.count, [], [])
         self._integer = False
 
     def add(self, columns: Sequence[int], factors: Sequence[float], low: float = -inf, high: float = inf) -> None:

@@ -49,7 +49,7 @@ class Plugs:
         self.equal = np.array([row.equal for row in rows])
         short = len(rows) + sum(row.equal for row in rows)
         count = len(self.own) + short
-        self.live = Live([0.0] * len(self.own) + [1.0] * short, [0.0] * count, [inf] * count)
+        self.live = Live([0.0] * len(self.own) + [1.0] * short, [inf] * count)
         following = len(self.own)
         for row in rows:
             missing = [(following, -1.0), (following + 1, 1.0)] if row.equal else [(following, -1.0)]

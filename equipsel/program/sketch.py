@@ -80,7 +80,7 @@ class _Sketching:
             self.first[at] = len(cost)
             cost += self._cost(outline.projection)
             high += outline.projection.high
-        self.live = Live(cost, [0.0] * len(cost), high)
+        self.live = Live(cost, high)
         self.plugs = [
             (at, Plugs(rows, outline.projection.most)) for at, outline in asked.outlines.items() for rows in outline.projection.parts
         ]

@@ -10,16 +10,16 @@ def two_blocks() -> Columns:
     columns = Columns({0: 6}, {0: 0})
     for block in (0, 1):
         for number, cost in ((0, 10), (4, 50), (6, 80)):
-            assert columns.add(block, {0: number} if number else {}, cost)
+            columns.add(block, {0: number} if number else {}, cost)
     return columns
 
 
-def test_a_column_says_something_new_where_it_serves_otherwise_or_costs_less() -> None:
-    columns = two_blocks()
-    assert not columns.add(0, {0: 4}, 50)
-    assert not columns.add(0, {0: 4}, 60)
-    assert columns.add(0, {0: 4}, 49)
-    assert columns.add(0, {0: 3}, 49)
+def test_of_columns_that_serve_the_same_the_cheapest_is_known() -> None:
+    columns = Columns({0: 6}, {0: 0})
+    for cost in (50, 49, 60):
+        columns.add(0, {0: 4}, cost)
+    columns.add(0, {0: 3}, 49)
+    assert columns.known == {0: {((0, 4),): 49, ((0, 3),): 49}}
 
 
 def test_the_counts_known_that_are_best_at_some_prices() -> None:
@@ -40,7 +40,7 @@ def test_counts_are_kept_of_the_cheapest_way_seen_alone() -> None:
     for cost, counts in ((50, (5, 4)), (60, (6, 4)), (40, (4, 4))):
         columns.add(0, {0: 4}, cost, counts)
     assert columns.counts_of == {(0, ((0, 4),)): (4, 4)}
-    assert columns.add(0, {0: 4}, 30)
+    columns.add(0, {0: 4}, 30)
     assert columns.start(0, {}) == (4, 4), "of what is cheaper yet no counts are known"
 
 

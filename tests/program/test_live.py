@@ -23,7 +23,7 @@ FEW_S = 0.5
 
 def small(high: float = 9) -> Live:
     """Least 2x + 3z with 2x + 2z >= 9: 9 at x = 4.5, in whole numbers 10 at x = 5."""
-    live = Live([2, 3], [0, 0], [high, high])
+    live = Live([2, 3], [high, high])
     live.add([0, 1], [2, 2], low=9)
     return live
 
@@ -36,7 +36,8 @@ def market_split(always: int = 0, rows: int = 6, columns: int = 50) -> tuple[Liv
     rng = Random(7)
     planted = [rng.randrange(2) for _ in range(columns)]
     slack = 2 * rows
-    live = Live([0] * columns + [1] * slack + [always], [0] * (columns + slack) + [1], [1] * columns + [inf] * slack + [1])
+    live = Live([0] * columns + [1] * slack + [always], [1] * columns + [inf] * slack + [1])
+    live.add([columns + slack], [1], low=1)
     for number in range(rows):
         weights = [rng.randrange(1, 100) for _ in range(columns)]
         total = sum(weight * bit for weight, bit in zip(weights, planted, strict=True))
@@ -115,7 +116,7 @@ def test_a_row_of_nothing_that_must_be_something_has_no_solution() -> None:
 
 def test_an_unbounded_program_is_a_bug_and_is_told() -> None:
     with pytest.raises(SolverError, match="nbounded"):
-        Live([-1], [0], [inf]).solve(0.0, 0, 10)
+        Live([-1], [inf]).solve(0.0, 0, 10)
 
 
 def test_a_search_out_of_time_says_so_and_its_bound_is_true() -> None:
@@ -230,7 +231,7 @@ def test_a_process_that_is_at_small_linear_programs_hears_that_it_is_to_stop(tmp
 def dense(columns: int = 300, rows: int = 300) -> Live:
     """A linear program of some 170 steps."""
     rng = Random(1)
-    live = Live([rng.randrange(50, 100) for _ in range(columns)], [0] * columns, [inf] * columns)
+    live = Live([rng.randrange(50, 100) for _ in range(columns)], [inf] * columns)
     for _ in range(rows):
         live.add(range(columns), [rng.randrange(1, 100) for _ in range(columns)], low=1000)
     return live
@@ -269,14 +270,14 @@ def test_nothing_is_printed(capfd: pytest.CaptureFixture[str]) -> None:
 
 
 def test_a_row_that_names_a_column_twice_is_refused() -> None:
-    live = Live([1.0], [0.0], [5.0])
+    live = Live([1.0], [5.0])
     with pytest.raises(SolverError, match="refuses a row"):
         live.add([0, 0], [1.0, 1.0], 1.0)
 
 
 def test_a_solution_in_fractions_is_not_what_a_search_starts_from() -> None:
     """The solver completes it by a search of its own, and may take the value of that for the bound."""
-    live = Live([3.0, 2.0], [0.0, 0.0], [5.0, 5.0])
+    live = Live([3.0, 2.0], [5.0, 5.0])
     live.add([0, 1], [2.0, 2.0], 3.0)
     found = live.relax(10)
     assert found is not None
@@ -286,14 +287,14 @@ def test_a_solution_in_fractions_is_not_what_a_search_starts_from() -> None:
 
 
 def test_a_value_that_is_not_what_the_solution_costs_is_no_answer(monkeypatch: pytest.MonkeyPatch) -> None:
-    live = Live([3.0, 2.0], [0.0, 0.0], [5.0, 5.0])
+    live = Live([3.0, 2.0], [5.0, 5.0])
     live.add([0, 1], [2.0, 2.0], 3.0)
     monkeypatch.setattr(live_module, "answer_of", lambda *_, **__: Answer(Stop.PROVEN, True, 0.0, 0.0))
     assert live.solve(0.0, 0, 10) == Answer(Stop.LIMIT, False, inf, -inf)
 
 
 def test_a_start_beyond_its_bounds_is_none() -> None:
-    live = Live([3.0, 2.0], [0.0, 0.0], [5.0, 5.0])
+    live = Live([3.0, 2.0], [5.0, 5.0])
     live.add([0, 1], [2.0, 2.0], 3.0)
     answer = live.solve(0.0, 0, 10, [0, 9])
     assert (answer.value, live.values()) == (4.0, (0, 2))
