@@ -70,20 +70,17 @@ class Coupled:
     def __init__(self, found: Blocks, gap: float, deadline: float, progress: Progress | None, executor: Workers | None) -> None:
         """Know the blocks; there is no kit and no bound yet."""
         self.blocks, self.gap, self.deadline, self.progress = found, gap, deadline, progress
-        outlines = Outlines(found, executor)
-        self.started = time.monotonic()
+        outlines = Outlines(found, executor, deadline)
         columns = Columns(found.counts, {group: self._home_of(group) for group in found.counts})
-        apart = 1 - TOGETHER_SHARE if len(found.all) <= TOGETHER_BLOCKS else 1
-        self.rounds_end, self.narrow_end = self._at(ROUNDS_SHARE * apart), self._at(NARROW_SHARE * apart)
-        self.join_end, self.wide_end = self._at(JOIN_SHARE * apart), self._at(apart)
-        self.pricing = Pricing(found, columns, outlines, executor, self.narrow_end)
+        self.pricing = Pricing(found, columns, outlines, executor, deadline)
         self.kit = Standing(found, columns, outlines, executor, self.pricing.cuts, self.pricing.slack)
         self.fixed_cents = 0
 
     def run(self) -> Found | None:
         """The cheapest layout found, and the best bound; None where no block by itself gives a kit to begin with."""
         try:
-            self.begin()
+            if not self.begin():
+                return self._found(Stop.LIMIT)
             if not self._price():
                 return None
             self._improve()
@@ -94,13 +91,21 @@ class Coupled:
             return self._found(Stop.INTERRUPTED)
         return self._found(Stop.PROVEN if self._proven() else Stop.LIMIT)
 
-    def _at(self, share: float) -> float:
-        return self.started + share * (self.deadline - self.started)
+    def _share_time(self) -> None:
+        """Until when each step may take, of the time that is left."""
+        now, apart = time.monotonic(), 1 - TOGETHER_SHARE if len(self.blocks.all) <= TOGETHER_BLOCKS else 1
+        shares = (ROUNDS_SHARE, NARROW_SHARE, JOIN_SHARE, 1)
+        self.rounds_end, self.narrow_end, self.join_end, self.wide_end = (now + share * apart * (self.deadline - now) for share in shares)
+        self.pricing.deadline = self.narrow_end
 
-    def begin(self) -> None:
-        """The first prices, and what is paid whatever is chosen."""
+    def begin(self) -> bool:
+        """The first prices, and what is paid whatever is chosen; whether there was time to look at every block."""
+        if not self.pricing.outlines.complete:
+            return False
+        self._share_time()
         self.fixed_cents = Money(Model(replace(self.blocks.problem, builds=[]), Refinement())).fixed_cents
         self.pricing.begin(self.homes())
+        return True
 
     def _home_of(self, group: int) -> int:
         """The block that the first run of a group leads to."""

@@ -9,10 +9,10 @@ import pytest
 from rings import CABLE, SWITCHES, proven, ring
 from sketch import Row, catalog, changed, device, problem, run, scenario, site
 
-from equipsel.program import coupled, joint, windows
+from equipsel.program import coupled, joint, outlines, windows
 from equipsel.program.adapter import Answer, Stop, solve
 from equipsel.program.answer import answer_of
-from equipsel.program.blocks import blocks
+from equipsel.program.blocks import Block, blocks
 from equipsel.program.coupled import Coupled
 from equipsel.program.model import Problem
 from equipsel.program.search import Found, Ties
@@ -28,7 +28,7 @@ def test_windows_stay_above_and_prices_below_the_proven_cost(odd: bool) -> None:
     of = problem(site(*ring(4, odd)))
     best, deadline = proven(of), time.monotonic() + 60
     one = Coupled(blocks(of), 0.0, deadline, None, None)
-    one.begin()
+    assert one.begin()
     assert one.kit.choose(one.homes(), 0.0, deadline)
     first = one.kit.cost()
     for _ in one.pricing.rounds():
@@ -107,6 +107,29 @@ def test_ctrl_c_gives_the_best_kit_known(monkeypatch: pytest.MonkeyPatch) -> Non
     assert found.layout is not None
     assert found.stop in (Stop.INTERRUPTED, Stop.PROVEN)
     assert found.bound_cents <= BEST_OF_FIVE <= found.cost_cents
+
+
+def test_ctrl_c_while_blocks_are_projected_is_no_kit_and_no_bound(monkeypatch: pytest.MonkeyPatch) -> None:
+    def pressed(*_: Any) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(outlines, "projected", pressed)
+    _, found = searched(monkeypatch, *ring(4))
+    assert (found.stop, found.layout, found.bound_cents) == (Stop.INTERRUPTED, None, None)
+
+
+def test_where_time_is_up_before_every_block_is_projected_there_is_no_kit_and_no_bound(monkeypatch: pytest.MonkeyPatch) -> None:
+    seen, projected = [], outlines.projected
+
+    def slowly(block: Block) -> Any:
+        seen.append(block)
+        time.sleep(0.3)
+        return projected(block)
+
+    monkeypatch.setattr(outlines, "projected", slowly)
+    _, found = searched(monkeypatch, *ring(5), 0.4)
+    assert (found.stop, found.layout, found.bound_cents) == (Stop.LIMIT, None, None)
+    assert len(seen) < 5
 
 
 def at_home_alone(monkeypatch: pytest.MonkeyPatch) -> None:
