@@ -22,13 +22,13 @@ from equipsel.workers import Workers
 FEWEST_BLOCKS, FEWEST_CHOICES = 4, 1000
 """Blocks, and pairs of a group and a build that may serve it, from which on one program alone is too slow (measured)."""
 
-ROUNDS_SHARE = 0.35
+ROUNDS_SHARE = 0.65
 """By which share of the time allowed rounds of pricing end, but for the first, which must be whole (our own limit)."""
 
 TOGETHER_BLOCKS, TOGETHER_SHARE = 6, 0.3
 """Up to so many blocks, one program of all is given so much of the time at the end (our own limits)."""
 
-NARROW_SHARE, JOIN_SHARE = 0.7, 0.9
+NARROW_SHARE, JOIN_SHARE = 0.75, 0.92
 """By which share of the time before that windows of two blocks end, and joining blocks for the bound (our own limits)."""
 
 ROUGHNESS = 0.02
@@ -38,7 +38,7 @@ OPEN_AT_FIRST = 0.04
 """What of a first bound is taken to be open while there is no kit (our own limit)."""
 
 KIT_ROUNDS = 3
-"""After the first round and every so many more a kit is put together (our own limit)."""
+"""After so many rounds a kit is put together, and after as many more again (our own limit)."""
 
 CHOOSE_S = 2.0
 """Seconds for choosing columns that make a kit (our own limit)."""
@@ -122,12 +122,12 @@ class Coupled:
     def _price(self) -> bool:
         """Rounds of pricing, some with a kit put together from what they show. Whether there is a kit."""
         self.pricing.within = self._within()
-        for number, _ in enumerate(self.pricing.rounds()):
+        for number, _ in enumerate(self.pricing.rounds(), 1):
             self.pricing.deadline = self.rounds_end
             self._choose({} if number % KIT_ROUNDS else self.pricing.rough(CHOOSE_S))
             if self._proven():
                 return True
-            if not self._begun():
+            if number >= KIT_ROUNDS and not self._begun():
                 return False
         if self.pricing.reached is not None:  # else some block may have no column
             self._choose(self.kit.columns.chosen(CHOOSE_S))
