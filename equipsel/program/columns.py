@@ -32,7 +32,7 @@ class Columns:
     """
 
     counts: Mapping[int, int]
-    home: Mapping[int, int]
+    home: Mapping[int, int] = field(default_factory=dict)
     known: dict[int, dict[Key, int]] = field(default_factory=dict)
     counts_of: dict[tuple[int, Key], Counts] = field(default_factory=dict)
 

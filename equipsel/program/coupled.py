@@ -15,6 +15,7 @@ from equipsel.program.money import Money
 from equipsel.program.outlines import Outlines
 from equipsel.program.parts import bound_by_the_bill, places_of
 from equipsel.program.prices import Pricing
+from equipsel.program.projection import RUN
 from equipsel.program.search import Found, Progress, Search, Ties
 from equipsel.program.windows import Standing
 from equipsel.workers import Workers
@@ -71,7 +72,7 @@ class Coupled:
         """Know the blocks; there is no kit and no bound yet."""
         self.blocks, self.gap, self.deadline, self.progress = found, gap, deadline, progress
         outlines = Outlines(found, executor, deadline)
-        columns = Columns(found.counts, {group: self._home_of(group) for group in found.counts})
+        columns = Columns(found.counts)
         self.pricing = Pricing(found, columns, outlines, executor, deadline)
         self.kit = Standing(found, columns, outlines, executor, self.pricing.cuts, self.pricing.slack)
         self.fixed_cents = 0
@@ -103,14 +104,21 @@ class Coupled:
         if not self.pricing.outlines.complete:
             return False
         self._share_time()
+        self.kit.columns.home = {group: self._home_of(group) for group in self.blocks.counts}
         self.fixed_cents = Money(Model(replace(self.blocks.problem, builds=[]), Refinement())).fixed_cents
         self.pricing.begin(self.homes())
         return True
 
     def _home_of(self, group: int) -> int:
-        """The block that the first run of a group leads to."""
+        """The first block that a group's first run leads to and that can power it there; if none can, the first that it leads to."""
         first = places_of(self.blocks.problem.groups[group])[0]
-        return next(at for at in sorted(self.blocks.holders[group]) if first in self.blocks.all[at].part.problem.site.scenario.place)
+        there = [at for at in sorted(self.blocks.holders[group]) if first in self.blocks.all[at].part.problem.site.scenario.place]
+        return next((at for at in there if self._powers(at, group)), there[0])
+
+    def _powers(self, block: int, group: int) -> bool:
+        """Whether a block has any way to power a shared group over its first run."""
+        run = (RUN, self.blocks.all[block].shared[group], 0)
+        return any(key[:3] == run for key in self.pricing.outlines.known[block].projection.keys)
 
     def homes(self) -> dict[int, dict[int, int]]:
         """Every shared group served at home."""

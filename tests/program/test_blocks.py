@@ -1,5 +1,6 @@
 """Which builds belong to one block: those that may feed each other, and those that a rule or a line of the bill ties."""
 
+import time
 from collections.abc import Sequence
 from typing import Any
 
@@ -13,16 +14,24 @@ from equipsel.program.model import Problem
 from equipsel.program.search import Search, Ties
 
 POLES = [fed("pole", 120, 4, ports(4, 30)), fed("strong pole", 160, 6, ports(4, 30))]
-ROOMS = [switch("four", 90, 65, ports(4, 30)), switch("eight", 180, 240, ports(2, 60), ports(6, 30, "weak"))]
+ROOMS = [switch("four", 90, 65, ports(4, 30), ip="IP65"), switch("eight", 180, 240, ports(2, 60), ports(6, 30, "weak"))]
 
 
 def masts(
-    place: Row | None = None, rules: Row | None = None, devices: Sequence[Row] = (), runs: Sequence[Row] = (), **more: Any
+    place: Row | None = None,
+    rules: Row | None = None,
+    devices: Sequence[Row] = (),
+    runs: Sequence[Row] = (),
+    rooms: dict[str, Row] | None = None,
+    **more: Any,
 ) -> Problem:
     """Two rooms with two cameras each, and a mast with two more that is fed from either; one camera in each room may go to the other."""
     rows = [device(f"{room} {number}", 12, room, count=1, existing_cable=True) for room in ("east", "west") for number in (1, 2)]
     rows += [device("lens", 6.49, "mast", count=2, run_m=5, existing_cable=True), *devices]
-    spots: list[Row] = [{"place": "east"}, {"place": "west"}, {"place": "mast", "mains": False, **(place or {})}]
+    spots: list[Row] = [
+        *({"place": room, **(rooms or {}).get(room, {})} for room in ("east", "west")),
+        {"place": "mast", "mains": False, **(place or {})},
+    ]
     ways = [run("mast", "east", 40), run("mast", "west", 30), run("east 1", "west", 50), run("west 1", "east", 50), *runs]
     bought = catalog(*ROOMS, *POLES, cables=[{"model": "cat", "price_per_m": "0.5", "awg": 24}], **more)
     described = scenario(*rows, places=spots, runs=ways, rules={"budget_basis": "class", **(rules or {})})
@@ -65,6 +74,19 @@ def test_what_ties_its_switches_ties_the_rooms(place: Row, rules: Row, tables: d
 def test_cables_that_are_there_for_some_devices_of_a_mast_tie_the_rooms(there: int, blocks_of_it: int) -> None:
     more = [device("lamp", 6.49, "east", count=2, existing_cable=True)]
     assert len(blocks(masts(devices=more, runs=[run("lamp", "mast", 20, existing=there)])).all) == blocks_of_it
+
+
+@pytest.mark.parametrize("basis", ["class", "stated", "granted"])
+@pytest.mark.parametrize(("weak", "strong"), [("east", "west"), ("west", "east")])
+def test_what_one_room_cannot_power_in_a_mast_is_at_home_with_the_other(weak: str, strong: str, basis: str) -> None:
+    # what feeds the strong pole bears no wet room, and the other pole has too little for the heated camera
+    more = [device("heated", 25, "mast", count=1, run_m=5, existing_cable=True)]
+    of = masts(devices=more, rooms={weak: {"ip": "IP54"}}, rules={"budget_basis": basis})
+    one = coupled.Coupled(blocks(of), 0.0, time.monotonic() + 60, None, None)
+    assert one.begin()
+    block_of = {room: at for at, found in enumerate(places(one.blocks)) for room in found if room != "mast"}
+    homes = {of.groups[group].first.device.device: at for group, at in one.kit.columns.home.items()}
+    assert homes == {"east 1": block_of["east"], "west 1": block_of["west"], "lens": 0, "heated": block_of[strong]}
 
 
 def test_both_blocks_together_are_as_cheap_as_one_program(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -64,8 +64,9 @@ def test_the_kit_passes_its_re_check(monkeypatch: pytest.MonkeyPatch) -> None:
     assert kit.cost == kit.lower_bound
 
 
-def test_devices_that_their_own_place_cannot_serve_go_elsewhere(monkeypatch: pytest.MonkeyPatch) -> None:
-    places: list[Row] = [{"place": "p0", "outlets": 0}, {"place": "p1"}, {"place": "p2"}, {"place": "p3"}]
+@pytest.mark.parametrize("spot", [{"outlets": 0}, {"ip": "IP65"}], ids=str)
+def test_devices_that_their_own_place_cannot_serve_go_elsewhere(monkeypatch: pytest.MonkeyPatch, spot: Row) -> None:
+    places: list[Row] = [{"place": "p0", **spot}, {"place": "p1"}, {"place": "p2"}, {"place": "p3"}]
     described, bought = ring(4)
     rows = [row for row in described.devices if row.place != "p0" or row.device in {run_.from_ for run_ in described.runs}]
     limited = type(described)(
@@ -183,6 +184,7 @@ def test_without_time_for_a_round_every_device_is_served_at_home(monkeypatch: py
     monkeypatch.setattr(coupled.Coupled, "_together", lambda _: None)
     of, found = searched(monkeypatch, *ring(5))
     at_home = Coupled(blocks(of), 0.0, time.monotonic() + 60, None, None)
+    assert at_home.begin()
     assert at_home.kit.choose(at_home.homes(), 0.0, at_home.deadline)
     assert found.cost_cents is not None
     assert BEST_OF_FIVE < at_home.kit.cost() <= found.cost_cents
