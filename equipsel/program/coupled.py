@@ -42,7 +42,7 @@ KIT_ROUNDS = 3
 """After so many rounds a kit is put together, and after as many more again (our own limit)."""
 
 CHOOSE_S = 2.0
-"""Seconds for choosing columns that make a kit (our own limit)."""
+"""Seconds for choosing columns that make a kit at most (our own limit)."""
 
 
 def search(
@@ -132,13 +132,13 @@ class Coupled:
         self.pricing.within = self._within()
         for number, _ in enumerate(self.pricing.rounds(), 1):
             self.pricing.deadline = self.rounds_end
-            self._choose({} if number % KIT_ROUNDS else self.pricing.rough(CHOOSE_S))
+            self._choose({} if number % KIT_ROUNDS else self.pricing.rough(self._choosing_s()))
             if self._proven():
                 return True
             if number >= KIT_ROUNDS and not self._begun():
                 return False
         if self.pricing.reached is not None:  # else some block may have no column
-            self._choose(self.kit.columns.chosen(CHOOSE_S))
+            self._choose(self.kit.columns.chosen(self._choosing_s()))
         return self._begun()
 
     def _improve(self) -> None:
@@ -154,7 +154,7 @@ class Coupled:
     def _join(self) -> None:
         self.pricing.deadline = self.join_end
         self.pricing.join(self.kit.starts(self.kit.kept))
-        self._choose(self.kit.columns.chosen(CHOOSE_S))
+        self._choose(self.kit.columns.chosen(self._choosing_s()))
 
     def _wide(self) -> None:
         self.kit.widen(self.wide_end, self._tell)
@@ -166,6 +166,10 @@ class Coupled:
     def _choosing_end(self) -> float:
         """Until when a kit may be put together: the first as long as it takes."""
         return self.narrow_end if self.kit.kept else self.deadline
+
+    def _choosing_s(self) -> float:
+        """Seconds in which columns may be chosen."""
+        return min(CHOOSE_S, self.deadline - time.monotonic())
 
     def _choose(self, chosen: dict[int, dict[int, int]]) -> None:
         if chosen:

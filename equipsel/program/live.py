@@ -3,6 +3,7 @@
 Beside the adapter the one place that talks to HiGHS: PuLP hands a program over anew each time.
 """
 
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import inf, isclose
@@ -103,10 +104,11 @@ class Live:
         value it may then take for the bound of the whole (seen in 1.16: proven at 0, where the least is 114,500). Where it starts
         from one that is known it may end with that and tell the value of a better one (seen likewise): then it searches without.
         """
+        deadline = time.monotonic() + seconds
         for known in dict.fromkeys((tuple(start) if start is not None and self._holds(start) else None, None)):
             self.solver.clearSolver()
             self._set_integer(True)
-            self._allow(max(seconds, LEAST_S))
+            self._allow(max(deadline - time.monotonic(), LEAST_S))
             self.solver.setOptionValue("mip_rel_gap", gap)
             self.solver.setOptionValue("mip_abs_gap", max(within, 1e-6))
             answer = self._search(known, progress)

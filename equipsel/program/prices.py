@@ -102,7 +102,9 @@ class Pricing:
 
     def begin(self, homes: Mapping[int, Mapping[int, int]]) -> None:
         """The first prices: what one device more costs at home in fractions of units; if not known, what others do on average."""
-        tasks = (_Task(Asked(self.outlines.some([at]), wanted), BLOCK_S) for at, wanted in homes.items())
+        share = waiting(self.executor)
+        asked = ((at, wanted, min(left / share, BLOCK_S)) for at, wanted in homes.items() if (left := self._left_s()) > 0)
+        tasks = (_Task(Asked(self.outlines.some([at]), wanted), seconds) for at, wanted, seconds in asked)
         found: dict[int, float] = {}
         for _, item in sorted(sweep(_marginal, tasks, self.executor), key=lambda result: result[0]):
             self.outlines.learn(item.conditions)

@@ -13,6 +13,7 @@ from equipsel.program import coupled, joint, outlines, windows
 from equipsel.program.adapter import Answer, Stop, solve
 from equipsel.program.answer import answer_of
 from equipsel.program.blocks import Block, blocks
+from equipsel.program.columns import Columns
 from equipsel.program.coupled import Coupled
 from equipsel.program.model import Problem
 from equipsel.program.search import Found, Ties
@@ -117,6 +118,22 @@ def test_ctrl_c_while_blocks_are_projected_is_no_kit_and_no_bound(monkeypatch: p
     monkeypatch.setattr(outlines, "projected", pressed)
     _, found = searched(monkeypatch, *ring(4))
     assert (found.stop, found.layout, found.bound_cents) == (Stop.INTERRUPTED, None, None)
+
+
+@pytest.mark.parametrize(("left", "most"), [(0.5, 0.5), (60, coupled.CHOOSE_S)])
+def test_columns_are_chosen_in_the_time_left(monkeypatch: pytest.MonkeyPatch, left: float, most: float) -> None:
+    given: list[float] = []
+    monkeypatch.setattr(Columns, "chosen", lambda _, seconds, *__: given.append(seconds) or {})
+    monkeypatch.setattr(coupled.Pricing, "rounds", lambda _: iter([None]))
+    monkeypatch.setattr(coupled.Pricing, "join", lambda *_: None)
+    monkeypatch.setattr(Coupled, "_begun", lambda _: True)
+    one = Coupled(blocks(problem(site(*ring(4)))), 0.0, time.monotonic() + left, None, None)
+    one.pricing.reached = 0
+    one._share_time()
+    assert one._price()
+    one._join()
+    assert len(given) == 3, "roughly, after the rounds, after blocks are joined"
+    assert all(0 < seconds <= most for seconds in given)
 
 
 def test_where_time_is_up_before_every_block_is_projected_there_is_no_kit_and_no_bound(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -293,6 +293,22 @@ def test_a_value_that_is_not_what_the_solution_costs_is_no_answer(monkeypatch: p
     assert live.solve(0.0, 0, 10) == Answer(Stop.LIMIT, False, inf, -inf)
 
 
+def test_where_it_searches_again_it_does_so_in_the_time_that_is_left(monkeypatch: pytest.MonkeyPatch) -> None:
+    live, allowed = small(), []
+
+    def wrong(*_: Any) -> Answer:
+        time.sleep(0.2)
+        return Answer(Stop.PROVEN, True, 1e6, 1e6)
+
+    monkeypatch.setattr(live, "_search", wrong)
+    monkeypatch.setattr(live, "_allow", allowed.append)
+    monkeypatch.setattr(live, "values", lambda: (9, 0))
+    live.solve(0.0, 0, 10, [9, 0])
+    first, second = allowed
+    assert first <= 10
+    assert second <= first - 0.2
+
+
 def test_a_start_beyond_its_bounds_is_none() -> None:
     live = Live([3.0, 2.0], [5.0, 5.0])
     live.add([0, 1], [2.0, 2.0], 3.0)

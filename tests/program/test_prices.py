@@ -13,7 +13,7 @@ from equipsel.program.columns import Columns
 from equipsel.program.coupled import Coupled
 from equipsel.program.outlines import Outlines
 from equipsel.program.prices import Pricing, heaviest
-from equipsel.program.sketch import Sketch
+from equipsel.program.sketch import Marginal, Sketch
 
 
 def some(*numbers: int) -> frozenset[int]:
@@ -129,6 +129,31 @@ def test_before_a_round_nothing_is_joined() -> None:
     found = pricing(blocks(of(*ring(4))))
     found.join({})
     assert (found.bound, found.cuts) == (None, [])
+
+
+@pytest.mark.parametrize(
+    ("left", "held", "given"),
+    [(100, 1, [prices.BLOCK_S] * 4), (8, 1, [8, 7.85, 7.7, 7.55]), (8, 2, [4, 3.925, 3.85, 3.775]), (0.1, 1, [0.1]), (0, 1, [])],
+)
+def test_the_first_prices_take_no_more_than_the_time_left(
+    monkeypatch: pytest.MonkeyPatch, left: float, held: int, given: list[float]
+) -> None:
+    """Each block takes 0.15 s of it; held: how many tasks there are for each that is under way."""
+    allowed: list[float] = []
+
+    def took(_: Any, seconds: float) -> Marginal:
+        allowed.append(seconds)
+        time.sleep(0.15)
+        return Marginal({}, {})
+
+    found = pricing(blocks(of(*ring(4))))
+    assert found.outlines.complete
+    monkeypatch.setattr(prices, "marginal", took)
+    monkeypatch.setattr(prices, "waiting", lambda _: held)
+    found.deadline = time.monotonic() + left
+    found.begin({at: {} for at in range(4)})
+    assert allowed == pytest.approx(given, abs=0.3)
+    assert set(found.prices.values()) == {0}
 
 
 def test_out_of_time_a_block_has_no_round() -> None:
