@@ -124,7 +124,7 @@ def test_ctrl_c_while_blocks_are_projected_is_no_kit_and_no_bound(monkeypatch: p
 def test_columns_are_chosen_in_the_time_left(monkeypatch: pytest.MonkeyPatch, left: float, most: float) -> None:
     given: list[float] = []
     monkeypatch.setattr(Columns, "chosen", lambda _, seconds, *__: given.append(seconds) or {})
-    monkeypatch.setattr(coupled.Pricing, "rounds", lambda _: iter([None]))
+    monkeypatch.setattr(coupled.Pricing, "rounds", lambda _: iter([None] * coupled.KIT_ROUNDS))
     monkeypatch.setattr(coupled.Pricing, "join", lambda *_: None)
     monkeypatch.setattr(Coupled, "_begun", lambda _: True)
     one = Coupled(blocks(problem(site(*ring(4)))), 0.0, time.monotonic() + left, None, None)
