@@ -28,13 +28,16 @@ def key_of(served: Served) -> Key:
 class Columns:
     """The columns known: for each block, what it costs at the least to serve so many of each shared group, in cents.
 
-    counts: how many devices of each shared group there are; home: the block that each belongs to.
+    counts: how many devices of each shared group there are; home: the block that each belongs to. A column that was only sketched may
+    cost more when it is laid out; laid: what it cost then at the least; impossible: what cannot be laid out.
     """
 
     counts: Mapping[int, int]
     home: Mapping[int, int] = field(default_factory=dict)
     known: dict[int, dict[Key, int]] = field(default_factory=dict)
     counts_of: dict[tuple[int, Key], Counts] = field(default_factory=dict)
+    laid: dict[tuple[int, Key], int] = field(default_factory=dict)
+    impossible: set[tuple[int, Key]] = field(default_factory=set)
 
     def add(self, block: int, served: Served, cost: int, counts: Counts | None = None) -> None:
         """Another column, and the counts of the block it was seen with; of columns that serve the same, the cheapest."""
@@ -64,11 +67,12 @@ class Columns:
         return value, {group: round(duals.get(f"shared{group}_served", 0.0)) for group in self.counts}
 
     def chosen(self, seconds: float, box: Box | None = None) -> dict[int, dict[int, int]]:
-        """One column for each block, together the cheapest that serve everything; what each serves. Nothing where time ran out.
+        """One column for each block, together the cheapest that serve everything, as far as known as they are laid out; what each serves.
 
+        Nothing where time ran out.
         Within a box what is left unserved goes home afterwards, which leads to columns not yet known. Raises KeyboardInterrupt.
         """
-        program = _Program(self, box)
+        program = _Program(self, box, laid_out=True)
         answer = solve(program.rows.problem, 0.0, seconds)
         if answer.stop is Stop.INTERRUPTED:
             raise KeyboardInterrupt
@@ -90,9 +94,12 @@ class Columns:
 
 
 class _Program:
-    """The program over columns: one for each block, every shared device served; within a box, or served twice for nothing."""
+    """The program over columns: one for each block, every shared device served; within a box, or served twice for nothing.
 
-    def __init__(self, columns: Columns, box: Box | None = None) -> None:
+    laid_out: at what they cost laid out, where that is known; else as sketched.
+    """
+
+    def __init__(self, columns: Columns, box: Box | None = None, *, laid_out: bool = False) -> None:
         self.rows = Rows("columns")
         self.columns: list[tuple[int, tuple[tuple[int, int], ...], Variable]] = []
         served: dict[int, Terms] = {group: [] for group in columns.counts}
@@ -100,10 +107,11 @@ class _Program:
         for block, known in columns.known.items():
             one: Terms = []
             for number, (key, cents) in enumerate(known.items()):
-                column = self.rows.variable(f"column_{block}_{number}", 0, 1)
+                most = 0 if laid_out and (block, key) in columns.impossible else 1
+                column = self.rows.variable(f"column_{block}_{number}", 0, most)
                 self.columns.append((block, key, column))
                 one.append((1, column))
-                cost.append((cents, column))
+                cost.append((columns.laid.get((block, key), cents) if laid_out else cents, column))
                 for group, count in key:
                     served[group].append((count, column))
             self.rows.equal(f"block{block}", one, 1)

@@ -42,15 +42,21 @@ class Standing:
         return sum(item.cost for item in self.kept.values())
 
     def choose(self, served: Mapping[int, Mapping[int, int]], gap: float, deadline: float) -> bool:
-        """Settle every block with what it is to serve, to a gap; whether that is a kit, and the best so far."""
+        """Settle every block with what it is to serve, to a gap; whether that is a kit, and the best so far.
+
+        What was laid out before, or cannot be, is not laid out again.
+        """
         keys = {at: (at, key_of(numbers)) for at, numbers in served.items()}
+        if not self.columns.impossible.isdisjoint(keys.values()):
+            return False
         asked = [at for at in keys if keys[at] not in self.seen]
         tasks = (self._alone(at, served[at], gap, deadline) for at in asked if deadline > time.monotonic())
         for number, found in in_order(sweep(settle, tasks, self.executor)):
             self._take(found)
             if not found.settled:
+                if found.stop is Stop.INFEASIBLE:
+                    self.columns.impossible.add(keys[asked[number]])
                 return False
-            self.seen[keys[asked[number]]] = found.settled[asked[number]]
         if any(key not in self.seen for key in keys.values()):
             return False
         chosen = {at: self.seen[key] for at, key in keys.items()}
@@ -139,10 +145,13 @@ class Standing:
         return Task(asked, self.outlines.some(asked), dict(wanted), cuts, learnt, gap, seconds, beat, starts=starts, standing=standing)
 
     def _take(self, found: Together) -> None:
-        """Keep what was learnt, and what each block was seen to do. Raises KeyboardInterrupt where Ctrl-C ended it."""
+        """Keep what was learnt, and what each block was seen to do at the least. Raises KeyboardInterrupt where Ctrl-C ended it."""
         self.learnt |= found.learnt
         self.outlines.learn(found.conditions)
         for at, item in found.settled.items():
             self.columns.add(at, item.served, item.cost, item.counts)
+            key = (at, key_of(item.served))
+            if key not in self.seen or item.cost < self.seen[key].cost:
+                self.seen[key], self.columns.laid[key] = item, item.cost
         if found.stop is Stop.INTERRUPTED:
             raise KeyboardInterrupt

@@ -76,6 +76,26 @@ def test_within_a_box_what_nobody_serves_for_its_price_goes_home() -> None:
     assert columns.chosen(10, {0: (9, 11)}) in ({0: {0: 6}, 1: {}}, {0: {0: 2}, 1: {0: 4}})
 
 
+def test_a_kit_is_chosen_by_what_columns_cost_laid_out_and_prices_by_what_they_may() -> None:
+    # all six with one block cost 10 + 80 as sketched; four with each 100, which is less than 10 + 95
+    columns, four, six = two_blocks(), ((0, 4),), ((0, 6),)
+    columns.laid |= {(0, six): 95, (1, six): 95}
+    assert columns.chosen(10) == {0: {0: 4}, 1: {0: 2}}
+    columns.laid[1, six] = 85
+    assert columns.chosen(10) == {0: {}, 1: {0: 6}}
+    columns.laid |= {(0, four): 55, (1, four): 55}
+    assert columns.prices({0: (0, 1000)}, 10) == two_blocks().prices({0: (0, 1000)}, 10)
+
+
+def test_what_cannot_be_laid_out_is_not_chosen() -> None:
+    columns, four, six = two_blocks(), ((0, 4),), ((0, 6),)
+    columns.impossible |= {(0, six), (1, six)}
+    assert columns.chosen(10) == {0: {0: 4}, 1: {0: 2}}
+    columns.impossible.add((1, four))
+    assert columns.chosen(10) == {}
+    assert columns.prices({0: (0, 1000)}, 10) == two_blocks().prices({0: (0, 1000)}, 10)
+
+
 def test_a_block_without_a_column_leaves_no_choice() -> None:
     columns = Columns({0: 2}, {0: 1})
     columns.add(0, {0: 2}, 5)
