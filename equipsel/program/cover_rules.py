@@ -5,6 +5,7 @@ They change no kit. A solver rounds them up over whole units, which the rows of 
 
 from collections.abc import Iterator
 from decimal import Decimal
+from functools import lru_cache
 
 from equipsel.feeds.builds import Build
 from equipsel.program.bins import Bin
@@ -107,18 +108,27 @@ def _counts_by_load(model: Model, plugs: list[Plug]) -> dict[int, int]:
 
 def most_steps(build: Build, counts: dict[int, int], steps: dict[int, int]) -> int:
     """The most steps of load that fit into one unit at once, within its powered ports and its budget (exact)."""
+    ports = build.powered_ports
+    loads = tuple((load, step, min(counts[load], ports)) for load, step in steps.items() if step)
+    return _most_steps(ports, build.limit_mw, loads)
+
+
+@lru_cache(maxsize=100_000)
+def _most_steps(ports: int, limit_mw: int, loads: tuple[tuple[int, int, int], ...]) -> int:
+    """The same of so many ports and mW, for loads of so many steps and so many of each: asked again for every like place."""
     lightest = {(0, 0): 0}
-    for load, step in steps.items():
-        if step:
-            lightest = _with_more(lightest, load, step, counts[load], build)
+    for load, step, count in loads:
+        lightest = _with_more(lightest, load, step, count, ports, limit_mw)
     return max(value for _, value in lightest)
 
 
-def _with_more(lightest: dict[tuple[int, int], int], load: int, step: int, count: int, build: Build) -> dict[tuple[int, int], int]:
+def _with_more(
+    lightest: dict[tuple[int, int], int], load: int, step: int, count: int, most_ports: int, limit_mw: int
+) -> dict[tuple[int, int], int]:
     """The lightest contents by (ports, steps), with up to `count` more of a load."""
     found = dict(lightest)
     for (ports, value), weight in lightest.items():
-        for number in range(1, min(count, build.powered_ports - ports, (build.limit_mw - weight) // load) + 1):
+        for number in range(1, min(count, most_ports - ports, (limit_mw - weight) // load) + 1):
             key = (ports + number, value + number * step)
-            found[key] = min(weight + number * load, found.get(key, build.limit_mw))
+            found[key] = min(weight + number * load, found.get(key, limit_mw))
     return found
