@@ -172,6 +172,7 @@ class Search:
             self.size = len(model.rows.problem.variables())
             answer = self._solve(model, money, self.aim, self.gap, None)
             if answer.stop is Stop.INFEASIBLE and self.best is not None:
+                self.bound = self.best.value if self.aim is COST else self.bound
                 return Stop.PROVEN
             if self.aim is COST:
                 self._raise_bound(answer, money)

@@ -101,6 +101,13 @@ def test_a_gap_that_is_allowed_ends_it(monkeypatch: pytest.MonkeyPatch) -> None:
     assert answer.bound_cents < answer.cost_cents
 
 
+def test_where_nothing_cheaper_is_left_the_bound_is_the_cost_whatever_gap_is_allowed(monkeypatch: pytest.MonkeyPatch) -> None:
+    stopped(Stop.LIMIT, monkeypatch)
+    answer = found(room(), first=True, monkeypatch=monkeypatch, gap=0.0001)
+    assert answer.stop is Stop.PROVEN
+    assert answer.bound_cents == answer.cost_cents
+
+
 def test_no_kit_at_all_is_said_by_the_search(monkeypatch: pytest.MonkeyPatch) -> None:
     rows = [device("cam", 12, "hall", run_m=0, count=3)]
     none = of(scenario(*rows, places=[{"place": "hall", "rack_u": 1}]), catalog(switch("s", 50, 30, ports(1, 30), rack_u=1), injectors=[]))
